@@ -1,0 +1,160 @@
+"""The catalogue: what can be bought or made, what it costs, and the bill of a design.
+
+Part keys, stable (all in tables/prices.csv and tables/assemblies.csv; `keys(prefix)` lists them):
+
+    wire_        bare_copper_1_6mm bare_copper_2mm pvc_stranded_0_5mm2 pvc_stranded_0_75mm2 pvc_stranded_1_5mm2
+                 pe_ccs_0_5mm2 ccs_1_6mm ccs_2mm aluminium_2mm counterpoise enamel_0_8mm enamel_1mm enamel_1_5mm    [m]
+    cable_       rg58 rg8x rg213 rg174 rg316 window_400 open_wire_600                                               [m]
+    transformer_ RATIO_POWER, own-wound: 1_100w 4_100w 6_100w 9_100w 49_20w 49_100w 49_400w 49_400w_52 64_100w
+                 64_400w; ready-made: RATIO_100w_bought. `transformer_for(ratio, power_w)` chooses. 1 is the 1:1 balun.
+    choke_       ft240_31_12t ft240_43_12t ft240_31_16t_2
+    tuner_       l_100w l_400w balanced_400w in_radio (price 0).  `tuner_for(wishes.tuner, power_w)` chooses.
+    mast_        4m 5m 6m 7m 8m 9m 10m 12m 15m 18m.  `mast_for(height_m)` chooses; tube_aluminium_50mm [m],
+                 post_timber [m], post_under_coil
+    fixings      ground_sleeve ground_angle house_bracket tree_fixing top_guide guy_ring pole_clamp tensioner bungee
+                 stake_guy stake_end insulator_end insulator_centre insulator_spreader strain_relief connector_wire
+                 box_weatherproof plug_pl259 socket_so239 terminal_pair earth_rod arrestor_line fuse_battery
+                 former_pipe_32mm former_pipe_40mm former_pipe_50mm shrink_sleeve
+    cord         guy_cord_3mm [m] (guys, halyards), cord_2mm [m] (wire ends)
+    components   coil_own_wound trap_own_wound trap_coax capacitor_100p_3kv capacitor_trap_6kv capacitor_series_3kv
+                 ring_ft240_43 ring_ft240_31 ring_ft240_52 ring_ft140_43 ring_ft114_43 ring_t200_2
+    tool_        swr_meter analyser lc_meter soldering_iron tape crimp hammer cable_detector ladder (listed apart, not in the cost)
+
+An assembly (own-wound transformer, choke, coil, trap) is priced by what goes into it: `bill` replaces it by its
+pieces, adds up equal parts and buys whole pieces or whole metres. Prices are typical of their year, with generic
+items, not offers; EUR, GBP and USD each have a column of their own and are not converted into each other. Any
+other currency needs a rate or a list from the user. The bill itself: `optimizer.parts.prices.bill`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+from ..errors import FaultList
+from .tables import number, rows
+
+PRICE_COLUMNS = ("part", "item", "unit", "step", "group", "price_eur", "price_gbp", "price_usd", "year", "note")
+ASSEMBLY_COLUMNS = ("assembly", "title", "part", "quantity", "note")
+CURRENCIES = ("EUR", "GBP", "USD")
+MAST_HEIGHTS_M = (4, 5, 6, 7, 8, 9, 10, 12, 15, 18)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """One line of the price list, or an assembly (then `pieces` is not empty and `prices` is)."""
+
+    key: str
+    item: str
+    unit: str
+    step: float = 1.0  # sold in multiples of this
+    group: str = "assembly"
+    prices: tuple[tuple[str, float], ...] = ()  # currency → unit price
+    year: int | None = None
+    note: str = ""
+    pieces: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def is_tool(self) -> bool:
+        return self.group == "tool"
+
+
+@lru_cache(maxsize=1)
+def catalogue() -> dict[str, Part]:
+    """Every part by key, in the order of the tables."""
+    faults = FaultList("prices.csv")
+    found: dict[str, Part] = {}
+    for row in rows("prices", PRICE_COLUMNS):
+        key = row["part"]
+        if key in found:
+            faults.add(key, key, "each part once")
+        prices = tuple((c, number(row[f"price_{c.lower()}"], faults, f"{key}.price_{c.lower()}")) for c in CURRENCIES)
+        found[key] = Part(
+            key=key, item=row["item"], unit=row["unit"], step=number(row["step"], faults, key), group=row["group"],
+            prices=prices, year=int(row["year"]), note=row["note"],
+        )  # fmt: skip
+    found.update(_assemblies(found, faults))
+    faults.raise_if_any()
+    return found
+
+
+def _assemblies(simple: dict[str, Part], faults: FaultList) -> dict[str, Part]:
+    titles, pieces, notes = {}, {}, {}
+    for row in rows("assemblies", ASSEMBLY_COLUMNS):
+        key = row["assembly"]
+        if row["part"] not in simple or key in simple:
+            faults.add(key, row["part"], "a part of prices.csv")
+        titles.setdefault(key, row["title"])
+        notes.setdefault(key, row["note"])
+        pieces.setdefault(key, []).append((row["part"], number(row["quantity"], faults, key)))
+    return {
+        key: Part(key=key, item=titles[key], unit="piece", note=notes[key], pieces=tuple(pieces[key])) for key in titles
+    }
+
+
+def part(key: str) -> Part:
+    """The part of that key; InputError if there is none."""
+    try:
+        return catalogue()[key]
+    except KeyError:
+        faults = FaultList("catalogue")
+        faults.add("part", key, "a part key", hint="near: " + ", ".join(keys(key.split("_")[0] + "_")[:8]))
+        faults.raise_if_any()
+        raise
+
+
+def keys(prefix: str = "") -> tuple[str, ...]:
+    """Part keys that start with `prefix`."""
+    return tuple(key for key in catalogue() if key.startswith(prefix))
+
+
+def mast_for(height_m: float) -> str:
+    """Key of the shortest pole that reaches `height_m`; InputError above the tallest."""
+    for height in MAST_HEIGHTS_M:
+        if height_m <= height + 1e-9:
+            return f"mast_{height}m"
+    faults = FaultList("catalogue")
+    faults.add("mast height_m", height_m, f"at most {MAST_HEIGHTS_M[-1]} m")
+    faults.raise_if_any()
+
+
+def transformer_for(ratio: int, power_w: float = 100.0, *, bought: bool = False) -> str:
+    """Key of the smallest catalogued transformer of that impedance ratio for `power_w` of carrier.
+
+    The largest there is when none is large enough: its heating is then a limit of the design.
+    """
+    if bought:
+        return part(f"transformer_{ratio}_100w_bought").key
+    sizes = [key for key in keys(f"transformer_{ratio}_") if key.endswith("w")]
+    if not sizes:
+        part(f"transformer_{ratio}")
+    sizes.sort(key=rated_power_w)
+    return next((key for key in sizes if rated_power_w(key) >= power_w), sizes[-1])
+
+
+def rated_power_w(key: str) -> float:
+    """Carrier power that a key's name promises: transformer_49_400w_52 → 400."""
+    return float(next(word[:-1] for word in key.split("_") if word.endswith("w") and word[:-1].isdigit()))
+
+
+def tuner_for(wish: str, power_w: float = 100.0, *, balanced: bool = False) -> str | None:
+    """Key of the tuner for the wish list's word (none, radio, external)."""
+    if wish == "none":
+        return None
+    if wish == "radio":
+        return "tuner_in_radio"
+    if balanced:
+        return "tuner_balanced_400w"
+    return "tuner_l_100w" if power_w <= 100.0 else "tuner_l_400w"
+
+
+def pieces_of(key: str) -> tuple[tuple[str, float], ...]:
+    """What has to be bought for one of `key`: its pieces, or itself."""
+    found = part(key)
+    return found.pieces or ((key, 1.0),)
+
+
+def whole(quantity: float, step: float) -> float:
+    """`quantity` rounded up to what the shop sells."""
+    return math.ceil(quantity / step - 1e-9) * step

@@ -1,0 +1,166 @@
+"""The bill: what a design takes, what is in stock, what has to be bought and what it costs.
+
+Prices come from the built-in list in its own EUR, GBP or USD column; `PriceBook` lays a user's list over it and
+brings the user's exchange rates. A rate is how many units of that currency one euro buys; rates are never built in.
+Every row of the answer has price = quantity × unit price to 0.01; stock on hand is a row of its own at 0.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
+from pathlib import Path
+
+from ..errors import FaultList
+from .catalogue import CURRENCIES, catalogue, part, pieces_of, whole
+from .tables import number
+
+USER_COLUMNS = ("part", "unit_price", "currency")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PricedItem:
+    """One line of the bill. `price` = `quantity` × `unit_price`, to 0.01."""
+
+    part: str
+    item: str
+    quantity: float
+    unit: str
+    unit_price: float
+    price: float
+    use: str = ""
+    year: int | None = None
+    on_hand: bool = False
+    tool: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class PriceBook:
+    """`own`: part → (unit price, currency) of the user's list; `rates`: currency → units for one EUR."""
+
+    own: Mapping[str, tuple[float, str]] = field(default_factory=dict)
+    rates: Mapping[str, float] = field(default_factory=dict)
+
+    def unit_price(self, key: str, currency: str) -> float | None:
+        """Unit price of a part in `currency`, None if neither list nor rates can tell."""
+        if key in self.own:
+            price, own_currency = self.own[key]
+            return self.exchange(price, own_currency, currency)
+        listed = dict(part(key).prices)
+        if currency in listed:
+            return listed[currency]
+        return self.exchange(listed["EUR"], "EUR", currency)
+
+    def exchange(self, price: float, have: str, want: str) -> float | None:
+        if have == want:
+            return price
+        rates = {"EUR": 1.0, **self.rates}
+        if have not in rates or want not in rates:
+            return None
+        return cents(price * rates[want] / rates[have])
+
+
+def cents(amount: float) -> float:
+    """Rounded to 0.01, halves up, as a till does."""
+    return float(Decimal(repr(amount)).quantize(Decimal("0.01"), ROUND_HALF_UP))
+
+
+def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = None) -> tuple[PricedItem, ...]:
+    """Priced rows for bill items (each with `part`, `quantity`, `use`), in the order of the catalogue.
+
+    `on_hand`: pairs or mapping of part key → quantity in stock; an assembly in stock serves before its pieces do.
+    Raises InputError naming every part without a price in `currency`. Tools are rows with `tool` set: not in `total`.
+    """
+    book = book or PriceBook()
+    stock = dict(on_hand)
+    faults = FaultList("prices")
+    for key in stock:
+        part(key)
+    needed, uses, taken = _needed(items, stock)
+    out: list[PricedItem] = []
+    for key in (k for k in catalogue() if k in needed or k in taken):
+        use = "; ".join(uses.get(key, ()))
+        if taken.get(key):
+            out.append(_row(key, taken[key], 0.0, use, on_hand=True))
+        bought = whole(needed.get(key, 0.0), part(key).step)
+        if bought > 0:
+            price = book.unit_price(key, currency)
+            if price is None:
+                faults.add(key, currency, "a price or a rate",
+                           hint=f"the list has {', '.join(CURRENCIES)}; give a rate for {currency} or a price of your own")  # fmt: skip
+            out.append(_row(key, bought, price or 0.0, use))
+    faults.raise_if_any()
+    return tuple(out)
+
+
+def total(rows: Iterable[PricedItem]) -> float:
+    """Sum of the prices, tools left out, to 0.01."""
+    return cents(sum(row.price for row in rows if not row.tool))
+
+
+def _needed(items, stock):
+    """Simple parts still to be bought, what for, and what the stock gave."""
+    wanted: dict[str, float] = {}
+    uses: dict[str, list[str]] = {}
+    for item in items:
+        wanted[item.part] = wanted.get(item.part, 0.0) + item.quantity
+        _note(uses, item.part, item.use)
+    needed: dict[str, float] = {}
+    taken: dict[str, float] = {}
+    for key, quantity in wanted.items():
+        left = quantity - _take(stock, taken, key, quantity)
+        if left > 1e-9:
+            for piece, each in pieces_of(key):
+                needed[piece] = needed.get(piece, 0.0) + each * left
+                for use in uses[key] if piece != key else ():
+                    _note(uses, piece, use)
+    for key in needed:
+        needed[key] -= _take(stock, taken, key, needed[key])
+    return needed, uses, taken
+
+
+def _take(stock, taken, key, quantity):
+    got = min(stock.get(key, 0.0), quantity)
+    if got > 0:
+        stock[key] -= got
+        taken[key] = taken.get(key, 0.0) + got
+    return got
+
+
+def _note(uses, key, use):
+    if use and use not in uses.setdefault(key, []):
+        uses[key].append(use)
+
+
+def _row(key, quantity, unit_price, use, on_hand=False):
+    found = part(key)
+    quantity = round(quantity, 3)
+    return PricedItem(
+        part=key, item=found.item, quantity=quantity, unit=found.unit, unit_price=unit_price,
+        price=cents(quantity * unit_price), use=use, year=found.year, on_hand=on_hand, tool=found.is_tool,
+    )  # fmt: skip
+
+
+def read_price_list(path: Path) -> dict[str, tuple[float, str]]:
+    """A user's list (CSV with the columns part, unit_price, currency) → part → (price, currency)."""
+    faults = FaultList(str(path))
+    found = {}
+    with open(path, encoding="utf-8-sig", newline="") as text:
+        reader = csv.DictReader(text)
+        missing = [c for c in USER_COLUMNS if c not in (reader.fieldnames or ())]
+        if missing:
+            faults.add("header", reader.fieldnames, ", ".join(USER_COLUMNS))
+            faults.raise_if_any()
+        for line, row in enumerate(reader, start=2):
+            key, price = row["part"], number(row["unit_price"], faults, f"line {line}: unit_price")
+            if key not in catalogue() or catalogue()[key].pieces:
+                faults.add(f"line {line}: part", key, "a part of the price list that is not an assembly")
+            if price < 0 or price == float("inf"):
+                faults.add(f"line {line}: unit_price", row["unit_price"], "a price of 0 or more")
+            if key in found:
+                faults.add(f"line {line}: part", key, "each part once")
+            found[key] = (price, (row["currency"] or "").strip().upper())
+    faults.raise_if_any()
+    return found
