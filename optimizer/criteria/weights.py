@@ -1,0 +1,41 @@
+"""The one table of weights, and how they make the score.
+
+Per wished segment      worth = reach x (base + efficiency x its worth + gain x its worth),  base + efficiency + gain = 1
+Performance             mean of the worths, weighted by the wish list
+Score                   100 x performance x (1 - thrift weight x (1 - thrift))
+
+An operator who cannot match a band has nothing there, so reach multiplies everything else; on a band that
+matches, half the worth is being there at all and the rest is being heard. Cost nudges between equals and is a
+hard limit beyond the budget. All of it is common practice, no source; change it here or per run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..errors import Fault, InputError
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weights:
+    """Shares of a band's worth, and how much of the score thrift may take away."""
+
+    efficiency: float = 0.25
+    gain: float = 0.25
+    thrift: float = 0.10
+
+    def __post_init__(self):
+        shares = {"efficiency": self.efficiency, "gain": self.gain, "thrift": self.thrift}
+        faults = [Fault("weights", k, v, "0 to 1") for k, v in shares.items() if not 0.0 <= v <= 1.0]
+        if self.efficiency + self.gain > 1.0:
+            faults.append(Fault("weights", "efficiency + gain", self.efficiency + self.gain, "at most 1"))
+        if faults:
+            raise InputError(faults)
+
+    @property
+    def base(self) -> float:
+        """Worth of being on the band at all."""
+        return 1.0 - self.efficiency - self.gain
+
+
+DEFAULT = Weights()

@@ -1,0 +1,119 @@
+"""The spine: one call per step from a family's numbers to a score.
+
+    values ──► design ──► hard limits ──► trimmed lengths ──► figures per band ──► score
+              families    site, purse     trim                figures             criteria
+
+`place` is cheap and comes first: a design that misses a hard limit is never solved. `measure` is the costly part
+and depends on nothing that may change afterwards (budget, mast limit, weights), so its result can be kept.
+`judge` turns a measurement into an evaluation under today's wishes, without any solve.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .criteria import fit
+from .criteria.cost import budget_margin
+from .criteria.score import Score, score
+from .criteria.weights import DEFAULT, Weights
+from .families.design import Design
+from .families.family import Family, NoPlace
+from .figures import BandFigures, band_figures, with_limit
+from .parts.catalogue import bill
+from .physics.wishes import WishList
+from .site.clearance import margins as clearances
+from .site.model import Site
+from .trim import trimmed
+from .wires.model import Ground
+
+
+@dataclass(frozen=True, kw_only=True)
+class Storey:
+    """How much computing an evaluation may cost: solved and dense frequencies and patterns a segment, trim moves."""
+
+    name: str
+    nodes: int
+    dense: int = 41
+    patterns: int = 1
+    trim_moves: int = 2
+
+
+COARSE = Storey(name="coarse", nodes=3)
+FULL = Storey(name="full", nodes=5, patterns=3, trim_moves=4)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measurement:
+    """What was computed: the trimmed values and the figures per wish key."""
+
+    family: str
+    values: dict
+    bands: dict[str, BandFigures]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evaluation:
+    """One judged candidate. Without `bands` it was not solved: a margin is negative, or `failure` says why."""
+
+    family: str
+    values: dict
+    margins: dict[str, float]
+    design: Design | None = None
+    cost: float = 0.0
+    bands: dict[str, BandFigures] = field(default_factory=dict)
+    score: Score | None = None
+    failure: str = ""
+
+    @property
+    def fits(self) -> bool:
+        return self.design is not None and fit.fits(self.margins)
+
+    @property
+    def total(self) -> float:
+        return self.score.total if self.score else 0.0
+
+
+def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=FULL, weights=DEFAULT) -> Evaluation:
+    """Place, then measure and judge; not solved when a hard limit is missed."""
+    placed = place(site, wishes, family, values)
+    if not placed.fits:
+        return placed
+    return judge(site, wishes, family, measure(site, wishes, family, placed.design, storey), weights)
+
+
+def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluation:
+    """Build, and take every hard limit's margin; no field is solved."""
+    try:
+        design = family.build(values, site, wishes)
+    except NoPlace as missed:
+        return Evaluation(family=family.key, values=values, margins={missed.limit: -max(1e-3, missed.short_by)})
+    cost = bill(design.bill, site.currency, dict(wishes.on_hand)).cost
+    tallest = max((m.height_m for m in design.structure.masts), default=0.0)
+    margins = dict(clearances(site, design.structure))
+    margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
+    margins["budget"] = budget_margin(cost, wishes.budget)
+    return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost)
+
+
+def measure(site: Site, wishes: WishList, family: Family, design: Design, storey: Storey) -> Measurement:
+    """Trim and solve every wished segment."""
+    ground = Ground(kind="soil", soil=site.soil)
+    design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves)
+    effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns}
+    bands = {w.key: band_figures(design, ground, w, swr_limit=wishes.swr_limit, **effort) for w in wishes.bands}
+    return Measurement(family=family.key, values=dict(design.values), bands=bands)
+
+
+def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
+    """Evaluation of a measurement under these wishes; trimmed lengths are held to the hard limits again."""
+    placed = place(site, wishes, family, found.values)
+    bands = {w.key: with_limit(found.bands[w.key], w, wishes.swr_limit) for w in wishes.bands}
+    return Evaluation(
+        family=family.key,
+        values=found.values,
+        margins=placed.margins,
+        design=placed.design,
+        cost=placed.cost,
+        bands=bands,
+        score=score(wishes, bands, placed.cost, weights),
+    )

@@ -1,0 +1,106 @@
+"""Raw figures of one design on one wished segment: field, circuit, curve, gain. No weights, no limits.
+
+A few frequencies across the segment are solved; the impedance between them is a rational curve; the circuit from
+the port back to the radio is applied to the dense curve. Frequencies are the same for every design with the same
+wishes, so ground tables are shared. Gains and efficiency are per watt accepted from the radio and are means over
+the segment (of power, not of decibels).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .criteria.coverage import covered_share, swr_best_worst
+from .criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
+from .families.design import Design
+from .field.solver import solve
+from .field.sweep import curve
+from .network.feedpoint import look
+from .physics.wishes import BandWish
+from .wires.model import Ground
+
+HALF_WIDTH_DEG = 20.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class BandFigures:
+    """One wished segment. `freq_hz`, `swr`: the dense curve at the radio; `budget`: where a watt from the radio goes."""
+
+    covered_share: float
+    swr_best: float
+    swr_worst: float
+    efficiency: float
+    gain_near_dbi: float
+    gain_far_dbi: float
+    freq_hz: tuple[float, ...]
+    swr: tuple[float, ...]
+    budget: dict[str, float]
+
+
+def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
+    """Frequencies to solve: both edges and evenly between, (count,)."""
+    return np.linspace(wish.low_hz, wish.high_hz, count)
+
+
+def port_solution(design: Design, ground: Ground, freq_hz):
+    """Field solution of the design with its coils and traps in place."""
+    return solve(design.structure.wires, (design.port,), design.loads, ground, np.asarray(freq_hz, float))
+
+
+def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns) -> BandFigures:
+    """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency."""
+    freq = segment_nodes_hz(wish, nodes)
+    solution = port_solution(design, ground, freq)
+    fine = np.linspace(wish.low_hz, wish.high_hz, dense)
+    swr = look(fine, curve(freq, solution.z_ohm, fine), design.feed).swr_radio
+    best, worst = swr_best_worst(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz)
+    return BandFigures(
+        covered_share=covered_share(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz, swr_limit=swr_limit),
+        swr_best=best,
+        swr_worst=worst,
+        freq_hz=tuple(fine.tolist()),
+        swr=tuple(np.asarray(swr, float).tolist()),
+        **_radiated(design, wish, solution, patterns),
+    )
+
+
+def with_limit(figures: BandFigures, wish: BandWish, swr_limit: float) -> BandFigures:
+    """The same figures for a radio with another SWR limit; nothing is solved."""
+    share = covered_share(
+        figures.freq_hz, figures.swr, low_hz=wish.low_hz, high_hz=wish.high_hz, swr_limit=swr_limit
+    )
+    return replace(figures, covered_share=share)
+
+
+def _radiated(design, wish, solution, patterns) -> dict:
+    """Efficiency, gains and loss budget, means over `patterns` of the solved frequencies."""
+    at = np.unique(np.linspace(0, len(solution.freq_hz) - 1, patterns + 2)[1:-1].round().astype(int))
+    seen = look(solution.freq_hz, solution.z_ohm, design.feed)
+    rows = [_per_radio_watt(solution, seen, i, wish.bearing_deg) for i in at]
+    mean = {key: float(np.mean([row[key] for row in rows])) for key in ("efficiency", "near", "far")}
+    names = sorted({name for row in rows for name in row["budget"]})
+    return {
+        "efficiency": mean["efficiency"],
+        "gain_near_dbi": _dbi(mean["near"]),
+        "gain_far_dbi": _dbi(mean["far"]),
+        "budget": {n: float(np.mean([row["budget"].get(n, 0.0) for row in rows])) for n in names},
+    }
+
+
+def _per_radio_watt(solution, seen, i: int, bearing_deg) -> dict:
+    pattern, delivered = solution.pattern(i), float(np.asarray(seen.delivered)[i])
+    toward = {"bearing_deg": bearing_deg, "half_width_deg": HALF_WIDTH_DEG}
+    budget = {name: float(np.asarray(share)[i]) for name, share in seen.shares.items()}
+    budget |= {name: share * delivered for name, share in solution.loss_shares(i).items()}
+    return {
+        "efficiency": pattern.efficiency * delivered,
+        "near": 10 ** (pattern.gain_mean_dbi(*NEAR_ELEVATION_DEG, **toward) / 10) * delivered,
+        "far": 10 ** (pattern.gain_mean_dbi(*FAR_ELEVATION_DEG, **toward) / 10) * delivered,
+        "budget": budget,
+    }
+
+
+def _dbi(power_ratio: float) -> float:
+    return 10.0 * float(np.log10(max(power_ratio, 1e-12)))

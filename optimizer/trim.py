@@ -1,0 +1,88 @@
+"""Simulated trimming: each trim step of a design moves its length until the best match sits on its target.
+
+A builder cuts wire until the meter's dip stands where it should; so the search need not find lengths by luck. The
+dip is the least SWR at the radio with the tuner out of circuit: on a transformer-fed half wave that is the top of
+the resistance peak to within the width of the dip, and it exists even where the reactance has no zero. Lengths move
+by secant steps on the logarithms of frequency and length, in the design's own order, because later steps are chosen
+so as not to disturb earlier ones.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from .families.design import Design, TrimStep
+from .families.family import Family, NoPlace
+from .field.sweep import curve
+from .figures import port_solution
+from .network.feedpoint import look
+from .wires.model import Ground
+
+WINDOW = (0.90, 0.97, 1.03, 1.10)  # solved frequencies over the target
+NEAR_ENOUGH = 0.001  # of the target frequency
+LARGEST_MOVE = 0.35  # of the length's logarithm in one step
+
+
+def dip_hz(design: Design, ground: Ground, target_hz: float) -> float:
+    """Frequency of the best match at the radio near the target, clamped to the window [Hz]."""
+    nodes = target_hz * np.array(WINDOW)
+    fine = np.linspace(nodes[0], nodes[-1], 401)
+    z = curve(nodes, port_solution(design, ground, nodes).z_ohm, fine)
+    mismatch = _reflected_power(look(fine, z, replace(design.feed, tuner=None)).swr_radio)
+    i = int(np.argmin(mismatch))
+    return float(fine[i] if i in (0, len(fine) - 1) else _vertex(fine[i - 1 : i + 2], mismatch[i - 1 : i + 2]))
+
+
+def trimmed(design: Design, family: Family, site, wishes, ground: Ground, *, moves: int) -> Design:
+    """The design after all its trim steps, at most `moves` moves of a length each."""
+    for step in design.trims:
+        design = _trim_one(design, step, family, site, wishes, ground, moves)
+    return design
+
+
+def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
+    """Secant on (log length, log dip); keeps the best length seen."""
+    target = math.log(step.target_mhz * 1e6)
+    tried = [(math.log(design.values[step.parameter]), _error(design, ground, target), design)]
+    for _ in range(moves):
+        if abs(tried[-1][1]) < NEAR_ENOUGH:
+            break
+        length = _next(tried)
+        try:
+            design = family.build({**design.values, step.parameter: math.exp(length)}, site, wishes)
+        except NoPlace:
+            break
+        tried.append((length, _error(design, ground, target), design))
+    return min(tried, key=lambda t: abs(t[1]))[2]
+
+
+def _error(design, ground, log_target: float) -> float:
+    return math.log(dip_hz(design, ground, math.exp(log_target))) - log_target
+
+
+def _next(tried) -> float:
+    """Next log length: slope of the last two tries, or -1 (dip as one over length) to begin with."""
+    length, error, _ = tried[-1]
+    slope = -1.0
+    if len(tried) > 1:
+        before, error_before, _ = tried[-2]
+        moved, shifted = length - before, error - error_before
+        slope = min(-0.02, shifted / moved) if abs(moved) > 1e-9 else slope
+    return length + min(LARGEST_MOVE, max(-LARGEST_MOVE, -error / slope))
+
+
+def _reflected_power(swr) -> np.ndarray:
+    swr = np.asarray(swr, float)
+    return ((swr - 1.0) / (swr + 1.0)) ** 2
+
+
+def _vertex(x, y) -> float:
+    """Abscissa of the parabola through three points; the middle one where they lie on a line."""
+    (x0, x1, x2), (y0, y1, y2) = x, y
+    bend = (x1 - x0) * (y1 - y2) - (x1 - x2) * (y1 - y0)
+    if abs(bend) < 1e-30:
+        return x1
+    return x1 - 0.5 * ((x1 - x0) ** 2 * (y1 - y2) - (x1 - x2) ** 2 * (y1 - y0)) / bend
