@@ -9,7 +9,7 @@ with every such row named.
 from __future__ import annotations
 
 import csv
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 
 from ..errors import FaultList
@@ -43,7 +43,7 @@ def number(text: str, faults: FaultList, field: str) -> float:
         return float("nan")
 
 
-@lru_cache(maxsize=None)
+@cache
 def facts(name: str) -> dict[str, dict[str, float]]:
     """Item → parameter → value in SI, of tables/`name`.csv. Raises InputError naming every bad row."""
     found: dict[str, dict[str, float]] = {}
