@@ -1,0 +1,103 @@
+"""The transformer at the feed as a circuit over frequency.
+
+    radio ──┬──────┬──── leakage ──── 1 : n ────┬── wire
+         C comp  Zm/core                     C winding
+            ┴      ┴                            ┴
+
+Zm is the primary's impedance on its ring with the complex permeability: its real admittance is the core loss, its
+imaginary one the magnetising current. Leakage is seen from the primary, the winding's capacitance lies across the
+secondary. Copper loss (below half a per cent here) and the drive-dependence of ferrite are left out. The ratio is that
+of the turns squared, so 2:14 is 49 and 6:15 is 6.25. The 1:1 balun is a short piece of thin line wound as a choke:
+the signal sees the line. A ready-made one is taken to be built as the own-wound one of its rating.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+import numpy as np
+
+from ..parts.catalogue import pieces_of
+from ..parts.ferrite import Ring, ring_in
+from ..parts.tables import facts
+from ..physics.constants import TWO_PI
+from .line import line_type
+from .twoport import cascade, ideal_transformer, series, shunt
+
+
+@dataclass(frozen=True, kw_only=True)
+class Transformer:
+    """An autotransformer on a ring stack; `ratio` in impedance comes from the turns."""
+
+    key: str
+    ring: Ring
+    primary_turns: float
+    secondary_turns: float
+    leakage_h: float
+    winding_f: float
+    compensation_f: float
+
+    @property
+    def turns_ratio(self) -> float:
+        return self.secondary_turns / self.primary_turns
+
+    @property
+    def ratio(self) -> float:
+        return self.turns_ratio**2
+
+    def magnetising_ohm(self, freq_hz):
+        """Primary impedance on the core, secondary open, complex (F,) [ohm]."""
+        return self.ring.impedance_ohm(freq_hz, self.primary_turns)
+
+    def chain(self, freq_hz, compensation_f: float | None = None):
+        """Chain matrix (F, 2, 2), port 1 the primary."""
+        jw = 1j * TWO_PI * np.asarray(freq_hz, float)
+        across = self.compensation_f if compensation_f is None else compensation_f
+        return cascade(
+            shunt(1.0 / self.magnetising_ohm(freq_hz) + jw * across),
+            series(jw * self.leakage_h),
+            ideal_transformer(self.turns_ratio),
+            shunt(jw * self.winding_f),
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineBalun:
+    """1:1 balun: thin coaxial line through a ring."""
+
+    key: str
+    line: str
+    length_m: float
+
+    ratio = 1.0
+
+    def chain(self, freq_hz, compensation_f: float | None = None):
+        return line_type(self.line).chain(freq_hz, self.length_m)
+
+
+@cache
+def transformer(key: str) -> Transformer | LineBalun:
+    """The transformer of that part key; InputError if there is none."""
+    own = key.removesuffix("_bought")
+    pieces = pieces_of(own)
+    data = facts("transformers")[own]
+    if "line_length" in data:
+        line = next(part for part, _ in pieces if part.startswith("cable_"))
+        return LineBalun(key=key, line=line, length_m=data["line_length"])
+    return Transformer(
+        key=key, ring=ring_in(pieces), primary_turns=data["primary_turns"], secondary_turns=data["secondary_turns"],
+        leakage_h=data["leakage"], winding_f=data["winding_capacitance"], compensation_f=data["compensation"],
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=512)
+def _kept_chain(key: str, freq_bytes: bytes, compensation_f: float | None) -> np.ndarray:
+    chain = transformer(key).chain(np.frombuffer(freq_bytes), compensation_f)
+    chain.setflags(write=False)
+    return chain
+
+
+def transformer_chain(key: str, freq_hz: np.ndarray, compensation_f: float | None = None) -> np.ndarray:
+    """Chain matrix of a catalogued transformer, kept per frequency list (read-only)."""
+    return _kept_chain(key, np.ascontiguousarray(freq_hz, float).tobytes(), compensation_f)
