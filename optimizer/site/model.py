@@ -85,6 +85,34 @@ class Radio:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TapeReading:
+    """One tape: `residual_m` is measured less computed; `corrected_m` what the other tapes say it should read."""
+
+    name: str  # "tape[4] a-c"
+    measured_m: float
+    residual_m: float
+    corrected_m: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class TapeReport:
+    """How well a tape survey closes.
+
+    `closing_error_m`: standard error of one tape, root of the sum of squared residuals over the number of spare
+    tapes (0 when none is spare). `doubtful`: the reading that does not fit, or None; `suspects`: all readings that
+    explain the misfit as well (one only when the survey can tell). `assumed_bearing_deg`: set when not given.
+    """
+
+    readings: tuple[TapeReading, ...]
+    closing_error_m: float
+    spare_tapes: int
+    points_m: tuple[tuple[str, Point2], ...]
+    doubtful: TapeReading | None = None
+    suspects: tuple[str, ...] = ()
+    assumed_bearing_deg: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Site:
     """A lot with everything surveyed on it. `stem` names its results folder."""
 
@@ -109,6 +137,7 @@ class Site:
     people: tuple[People, ...] = ()
     radio: Radio | None = None
     warnings: tuple[str, ...] = ()
+    tape_report: TapeReport | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,78 @@
+"""JSON and TOML files from outside, read with bounds: whatever is wrong becomes a fault, never a traceback.
+
+UTF-8 only (a byte-order mark is allowed); at most 8 MB; a member that stands twice is a fault.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+from ..errors import FaultList
+
+MOST_BYTES = 8_000_000
+
+
+def read_text(path, faults: FaultList) -> str | None:
+    """Text of a file, or None with the fault noted."""
+    try:
+        with open(path, "rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:
+        faults.add("file", str(path), "a file that can be read", getattr(error, "strerror", None) or str(error))
+        return None
+    if len(raw) > MOST_BYTES:
+        faults.add("file", f"more than {MOST_BYTES} bytes", f"at most {MOST_BYTES} bytes")
+        return None
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        faults.add("file", raw[error.start : error.start + 8], "UTF-8 text", f"byte {error.start} is not UTF-8")
+        return None
+
+
+def read_json(path, faults: FaultList) -> dict | None:
+    """The object of a JSON file, or None with the fault noted."""
+    return _parse(path, faults, "JSON", lambda text: json.loads(text, object_pairs_hook=_once(faults)))
+
+
+def read_toml(path, faults: FaultList) -> dict | None:
+    """The table of a TOML file, or None with the fault noted."""
+    return _parse(path, faults, "TOML", tomllib.loads)
+
+
+def _parse(path, faults: FaultList, form: str, loads) -> dict | None:
+    text = read_text(path, faults)
+    if text is None:
+        return None
+    try:
+        document = loads(text)
+    except RecursionError:
+        faults.add("file", text[:20], f"{form} that is not nested so deep")
+        return None
+    except (ValueError, OverflowError) as error:
+        faults.add("file", text[:40], f"well-formed {form}", str(error))
+        return None
+    if not isinstance(document, dict):
+        faults.add("file", document, f"a {form} object")
+        return None
+    return document
+
+
+def _once(faults: FaultList):
+    """Hook for objects that notes a member standing twice."""
+
+    def build(pairs):
+        members = dict(pairs)
+        if len(members) < len(pairs):
+            names = [key for key, _ in pairs]
+            for key in sorted({k for k in names if names.count(k) > 1}):
+                faults.add(key, [v for k, v in pairs if k == key], "each member once in its object")
+        return members
+
+    return build
+
+
+def stem_of(path) -> str:
+    return Path(path).stem

@@ -1,0 +1,207 @@
+"""Points in plan from measured distances: least squares, and which reading does not fit.
+
+A net of tapes fixes points up to a shift, a turn and a mirror image; the first two points (the base line) and
+the side rule fix those. Starting positions come from intersecting circles, keeping both images of every point and
+the best of the resulting nets; each is refined by least squares over all tapes at once.
+    r    residual, measured less computed [m]        spare   tapes more than unknowns
+    A reading is tested by leaving it out: the others are solved again without it.
+Valid for one wrong reading at a time. With one spare tape several readings explain a misfit equally well: all are named.
+Source of the method: adjustment by observation equations, and the test of single outliers by deletion, as in any
+textbook of survey adjustment (from memory: Baarda, A testing procedure for use in geodetic networks, 1968).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import least_squares
+
+KEPT_NETS = 24
+REFINED_NETS = 6
+TIE_M = 2e-3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tape:
+    start: str
+    end: str
+    length_m: float
+    side: str | None = None  # of the base line, for the point this tape brings in
+
+
+@dataclass(frozen=True, kw_only=True)
+class Net:
+    """Solved positions and the residual of every tape."""
+
+    points_m: dict[str, tuple[float, float]]
+    residuals_m: tuple[float, ...]
+    spare: int
+
+    @property
+    def misfit_m2(self) -> float:
+        return float(np.sum(np.square(self.residuals_m)))
+
+
+def point_order(fixed, tapes) -> list[str]:
+    """Names in the order in which the survey mentions them."""
+    return list(dict.fromkeys([*fixed, *(n for t in tapes for n in (t.start, t.end))]))
+
+
+def solve_net(fixed: dict, tapes: list[Tape], base: tuple[str, str], direction: tuple[float, float]) -> Net | None:
+    """Positions of all points, or None when the tapes do not place them all.
+
+    fixed     : points known in advance [m]; the first base point is at least among them
+    base      : first and second point; unless both are fixed, the second lies in `direction` (unit vector) of the first
+    Points with a stated side keep to it; the others lie left of the base line where the tapes leave a choice.
+    """
+    starts = _start_nets(fixed, tapes, base, direction)
+    nets = [_refine(fixed, tapes, base, direction, s) for s in starts[:REFINED_NETS]]
+    sides = _sides(fixed, tapes, base)
+    nets = [n for n in nets if _wrong_sides(n.points_m, base, sides, stated=True) == 0]
+    if not nets:
+        return None
+    best = min(math.sqrt(n.misfit_m2) for n in nets)
+    close = [n for n in nets if math.sqrt(n.misfit_m2) <= best + TIE_M]
+    return min(close, key=lambda n: (_wrong_sides(n.points_m, base, sides), n.misfit_m2))
+
+
+def leave_one_out(fixed, tapes, base, direction) -> list[Net | None]:
+    """The net solved again without each tape in turn (None where it then falls apart)."""
+    return [solve_net(fixed, tapes[:i] + tapes[i + 1 :], base, direction) for i in range(len(tapes))]
+
+
+def unplaced(fixed, tapes, base) -> list[str]:
+    """Points that the tapes do not tie down: fewer than two tapes to points placed before."""
+    placed = set(fixed) | set(base)
+    names = point_order(fixed, tapes)
+    while True:
+        new = [n for n in names if n not in placed and len(_ties(n, placed, tapes)) >= 2]
+        if not new:
+            return [n for n in names if n not in placed]
+        placed.update(new)
+
+
+def _ties(name, placed, tapes) -> dict[str, float]:
+    """Known neighbour → measured distance (the mean where measured twice)."""
+    found: dict[str, list[float]] = {}
+    for t in tapes:
+        other = t.end if t.start == name else t.start if t.end == name else None
+        if other in placed and other != name:
+            found.setdefault(other, []).append(t.length_m)
+    return {k: sum(v) / len(v) for k, v in found.items()}
+
+
+def _sides(fixed, tapes, base) -> dict[str, tuple[str, bool]]:
+    """Point → (side, stated). The third point counts as stated: it settles the mirror image."""
+    sides: dict[str, tuple[str, bool]] = {}
+    seen = set(fixed) | set(base)
+    order = [n for n in point_order(fixed, tapes) if n not in seen]
+    for t in tapes:
+        new = t.start if t.start not in seen and t.end in seen else t.end
+        seen.update((t.start, t.end))
+        if t.side:
+            sides[new] = (t.side, True)
+    for i, name in enumerate(order):
+        sides.setdefault(name, ("left", i == 0 and len(fixed) < 3))
+    return {n: s for n, s in sides.items() if n not in fixed and n not in base}
+
+
+def _wrong_sides(points, base, sides, stated=False) -> int:
+    a, b = (np.array(points[n]) for n in base)
+    along = b - a
+    size = float(np.hypot(*along)) or 1.0
+    wrong = 0
+    for name, (side, firm) in sides.items():
+        if name not in points:
+            continue
+        off = np.array(points[name]) - a
+        left_m = float(along[0] * off[1] - along[1] * off[0]) / size
+        bad = left_m < -TIE_M if side == "left" else left_m > TIE_M
+        wrong += bad and (firm or not stated)
+    return wrong
+
+
+def _start_nets(fixed, tapes, base, direction) -> list[dict]:
+    first, second = base
+    net = {n: np.array(p, float) for n, p in fixed.items()}
+    if second not in net:
+        length = _ties(second, {first}, tapes).get(first)
+        if length is None:
+            return []
+        net[second] = net[first] + length * np.array(direction)
+    sides = _sides(fixed, tapes, base)
+    nets = [net]
+    names = [n for n in point_order(fixed, tapes) if n not in net]
+    while names:
+        placed = set(nets[0])
+        name = max(names, key=lambda n: len(_ties(n, placed, tapes)))
+        ties = _ties(name, placed, tapes)
+        if len(ties) < 2:
+            return []
+        names.remove(name)
+        grown = [{**net, name: p} for net in nets for p in _images(net, ties)]
+        firm = [g for g in grown if _wrong_sides(g, base, sides, stated=True) == 0]
+        nets = _distinct(sorted(firm or grown, key=lambda g: _start_misfit(g, tapes)))[:KEPT_NETS]
+    return nets
+
+
+def _distinct(nets, apart_m=0.05) -> list[dict]:
+    kept: list[dict] = []
+    for net in nets:
+        if not any(all(np.hypot(*(net[n] - k[n])) < apart_m for n in net) for k in kept):
+            kept.append(net)
+    return kept
+
+
+def _images(net, ties) -> list[np.ndarray]:
+    """Both images of a point from each pair of its tapes (at most six pairs)."""
+    pairs = itertools.islice(itertools.combinations(ties.items(), 2), 6)
+    return [p for (a, ra), (b, rb) in pairs for p in _circles_meet(net[a], ra, net[b], rb)]
+
+
+def _circles_meet(a, ra, b, rb) -> list[np.ndarray]:
+    """The two points at ra from a and rb from b; where the circles miss, the nearest thing to it."""
+    gap = b - a
+    d = float(np.hypot(*gap))
+    if d < 1e-9:
+        return [a + np.array([ra, 0.0])]
+    along = (d * d + ra * ra - rb * rb) / (2.0 * d)
+    across = math.sqrt(max(0.0, ra * ra - along * along))
+    u = gap / d
+    foot = a + along * u
+    off = max(across, 1e-3) * np.array([-u[1], u[0]])
+    return [foot + off, foot - off]
+
+
+def _start_misfit(net, tapes) -> float:
+    return sum(
+        (t.length_m - math.dist(net[t.start], net[t.end])) ** 2 for t in tapes if t.start in net and t.end in net
+    )
+
+
+def _refine(fixed, tapes, base, direction, start) -> Net:
+    first, second = base
+    free = [n for n in start if n not in fixed and n != second]
+    on_base = second not in fixed
+    guess = [float(np.hypot(*(start[second] - start[first])))] if on_base else []
+    guess += [c for n in free for c in start[n]]
+
+    def place(x):
+        points = {n: np.array(p, float) for n, p in fixed.items()}
+        if on_base:
+            points[second] = points[first] + x[0] * np.array(direction)
+        rest = np.reshape(x[1 if on_base else 0 :], (-1, 2))
+        points.update(zip(free, rest))
+        return points
+
+    def misfits(x):
+        points = place(x)
+        return np.array([t.length_m - np.hypot(*(points[t.start] - points[t.end])) for t in tapes])
+
+    if guess:
+        guess = least_squares(misfits, guess, x_scale="jac", xtol=1e-12, ftol=1e-12, gtol=1e-12).x
+    points = {n: (float(p[0]), float(p[1])) for n, p in place(guess).items()}
+    return Net(points_m=points, residuals_m=tuple(misfits(guess).tolist()), spare=len(tapes) - len(guess))

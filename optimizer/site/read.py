@@ -1,0 +1,25 @@
+"""Reading a site: the one door for both survey forms, chosen by the file's suffix."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ..errors import FaultList
+from .geojson import read_geojson
+from .model import Site
+from .tape import read_tape
+
+READERS = {".geojson": read_geojson, ".json": read_geojson, ".toml": read_tape}
+
+
+def read_site(path) -> Site:
+    """The site in a file: `.geojson` (map) or `.toml` (tape survey).
+
+    Raises InputError with every fault found; nothing else escapes for whatever the file holds.
+    """
+    suffix = Path(path).suffix.lower()
+    if suffix not in READERS:
+        faults = FaultList(str(path))
+        faults.add("file", str(path), "a name that ends in .geojson (map) or .toml (tape survey)")
+        faults.raise_if_any()
+    return READERS[suffix](path)
