@@ -19,7 +19,7 @@ from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .figures import BandFigures, band_figures, with_limit
-from .parts.catalogue import bill
+from .parts.prices import bill, total
 from .physics.wishes import WishList
 from .site.clearance import margins as clearances
 from .site.model import Site
@@ -39,7 +39,7 @@ class Storey:
 
 
 COARSE = Storey(name="coarse", nodes=3)
-FULL = Storey(name="full", nodes=5, patterns=3, trim_moves=4)
+FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,11 +49,12 @@ class Measurement:
     family: str
     values: dict
     bands: dict[str, BandFigures]
+    storey: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class Evaluation:
-    """One judged candidate. Without `bands` it was not solved: a margin is negative, or `failure` says why."""
+    """One judged candidate. Without `bands` it was not solved, for a margin is negative."""
 
     family: str
     values: dict
@@ -62,7 +63,7 @@ class Evaluation:
     cost: float = 0.0
     bands: dict[str, BandFigures] = field(default_factory=dict)
     score: Score | None = None
-    failure: str = ""
+    storey: str = ""
 
     @property
     def fits(self) -> bool:
@@ -87,7 +88,7 @@ def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluat
         design = family.build(values, site, wishes)
     except NoPlace as missed:
         return Evaluation(family=family.key, values=values, margins={missed.limit: -max(1e-3, missed.short_by)})
-    cost = bill(design.bill, site.currency, dict(wishes.on_hand)).cost
+    cost = total(bill(design.bill, site.currency, wishes.on_hand))
     tallest = max((m.height_m for m in design.structure.masts), default=0.0)
     margins = dict(clearances(site, design.structure))
     margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
@@ -101,7 +102,7 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
     design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves)
     effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns}
     bands = {w.key: band_figures(design, ground, w, swr_limit=wishes.swr_limit, **effort) for w in wishes.bands}
-    return Measurement(family=family.key, values=dict(design.values), bands=bands)
+    return Measurement(family=family.key, values=dict(design.values), bands=bands, storey=storey.name)
 
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
@@ -116,4 +117,5 @@ def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weig
         cost=placed.cost,
         bands=bands,
         score=score(wishes, bands, placed.cost, weights),
+        storey=found.storey,
     )

@@ -26,7 +26,11 @@ HALF_WIDTH_DEG = 20.0
 
 @dataclass(frozen=True, kw_only=True)
 class BandFigures:
-    """One wished segment. `freq_hz`, `swr`: the dense curve at the radio; `budget`: where a watt from the radio goes."""
+    """One wished segment.
+
+    `freq_hz`, `swr`: the dense curve at the radio; `solved_hz`, `solved_ohm`: what the solver said at the port,
+    ohms as (re, im); `budget`: where a watt from the radio goes, shares that sum to one.
+    """
 
     covered_share: float
     swr_best: float
@@ -36,6 +40,8 @@ class BandFigures:
     gain_far_dbi: float
     freq_hz: tuple[float, ...]
     swr: tuple[float, ...]
+    solved_hz: tuple[float, ...]
+    solved_ohm: tuple[tuple[float, float], ...]
     budget: dict[str, float]
 
 
@@ -62,6 +68,8 @@ def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, n
         swr_worst=worst,
         freq_hz=tuple(fine.tolist()),
         swr=tuple(np.asarray(swr, float).tolist()),
+        solved_hz=tuple(freq.tolist()),
+        solved_ohm=tuple((z.real, z.imag) for z in np.asarray(solution.z_ohm).tolist()),
         **_radiated(design, wish, solution, patterns),
     )
 

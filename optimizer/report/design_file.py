@@ -1,0 +1,92 @@
+"""One design as the contract's JSON object: parts, trimming, placement, feed, and the wire case per band."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+import numpy as np
+
+from ..evaluate import Evaluation
+from ..network.feedpoint import look
+from ..parts.prices import bill
+from ..physics.wishes import WishList
+from ..search.settings import RankResult
+from ..site.model import Site
+from ..wires.case_json import case_dict
+from ..wires.model import Ground, WireCase
+from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with
+from .words import needs
+
+
+def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluation, result: RankResult) -> dict:
+    """Everything about one row that a builder or a script may ask for."""
+    design, structure = evaluation.design, evaluation.design.structure
+    rows = bill(design.bill, site.currency, wishes.on_hand)
+    return {
+        "rank": rank,
+        "design": design.title,
+        "family": design.family,
+        "score": evaluation.total,
+        "score_parts": asdict(evaluation.score),
+        "needs": needs(evaluation),
+        "weak_point": design.weak_point,
+        "cost": evaluation.cost,
+        "currency": site.currency,
+        "parts": [_part(r) for r in rows if not r.tool],
+        "tools": [_part(r) for r in rows if r.tool],
+        "trimming": [asdict(t) for t in design.trims],
+        "values": evaluation.values,
+        "margins": {k: v for k, v in evaluation.margins.items() if np.isfinite(v)},
+        "origin": origin_of(site),
+        "placement": {
+            "masts": [{"at_m": list(m.at_m), "height_m": m.height_m} for m in structure.masts],
+            "anchors": [{"at_m": list(a.at_m), "kind": a.kind, "height_m": a.height_m} for a in structure.anchors],
+        },
+        "feed": {
+            "impedance_ratio": design.feed.impedance_ratio,
+            "tuner": design.feed.tuner is not None,
+            "line": design.feed.line,
+            "line_length_m": design.feed.line_length_m,
+            "transformer": design.feed.transformer,
+            "choke": design.feed.choke,
+            "compensation_f": design.feed.compensation_f,
+        },
+        "bands": {w.key: band_object(site, evaluation, w.key) for w in wishes.bands},
+        "cautions": [POWER_LINE_CAUTION],
+        "made_with": made_with(result.versions),
+        "note": HONEST_NOTE,
+    }
+
+
+def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
+    """The wire case of a segment, the solved feed impedance and the SWR at the radio, in the order of the case."""
+    figures, design = evaluation.bands[key], evaluation.design
+    freq = np.array(figures.solved_hz)
+    z = np.array([complex(*ohm) for ohm in figures.solved_ohm])
+    case = WireCase(
+        frequencies_mhz=tuple(f / 1e6 for f in figures.solved_hz),
+        ground=Ground(kind="soil", soil=site.soil),
+        wires=design.structure.wires,
+        ports=(design.port,),
+        loads=design.loads,
+    )
+    return {
+        "case": case_dict(case),
+        "feed_impedance_ohm": [list(ohm) for ohm in figures.solved_ohm],
+        "radio_swr": np.asarray(look(freq, z, design.feed).swr_radio, float).tolist(),
+        "power_budget": figures.budget,
+    }
+
+
+def origin_of(site: Site) -> dict | None:
+    """Longitude and latitude of the local origin, None for a lot without a map."""
+    if site.origin_lon_lat is None:
+        return None
+    return dict(zip(("lon", "lat"), site.origin_lon_lat))
+
+
+def _part(row) -> dict:
+    return {
+        "item": row.item, "quantity": row.quantity, "unit": row.unit, "unit_price": row.unit_price, "price": row.price,
+        "part": row.part, "use": row.use, "on_hand": row.on_hand,
+    }  # fmt: skip

@@ -1,0 +1,71 @@
+"""The ranked table: declared columns, units in their names, raw figures beside the score."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from ..evaluate import Evaluation
+from ..physics.wishes import WishList
+from ..search.settings import RankResult
+from ..site.model import Site
+from .notes import HONEST_NOTE, made_with
+from .words import needs, why
+
+ROW_COLUMNS = (
+    "rank", "design", "family", "score", "cost", "currency", "mast_m", "highest_m", "wire_m", "lot_margin_m",
+)  # fmt: skip
+BAND_COLUMNS = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
+WORD_COLUMNS = ("needs", "why", "storey", "made_with", "note")
+DIGITS = {"score": 2, "cost": 2, "covered_share": 3, "swr_best": 3, "swr_worst": 3, "efficiency": 4}
+OTHER_DIGITS = 2
+
+
+def columns(wishes: WishList) -> list[str]:
+    """Column names in order, for these wishes."""
+    return [*ROW_COLUMNS, *(f"{w.key}_{c}" for w in wishes.bands for c in BAND_COLUMNS), *WORD_COLUMNS]
+
+
+def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFrame:
+    """One row a design, best first."""
+    rows = []
+    for i, evaluation in enumerate(result.rows):
+        above = result.rows[i - 1] if i else None
+        row = _figures(i + 1, site, evaluation) | _bands(wishes, evaluation)
+        row |= {
+            "needs": needs(evaluation),
+            "why": why(wishes, evaluation, above, site.currency),
+            "storey": evaluation.storey,
+            "made_with": made_with(result.versions),
+            "note": HONEST_NOTE,
+        }
+        rows.append(row)
+    return pd.DataFrame(rows, columns=columns(wishes))
+
+
+def _figures(rank: int, site: Site, evaluation: Evaluation) -> dict:
+    structure = evaluation.design.structure
+    masts = [m.height_m for m in structure.masts]
+    tops = masts + [p[2] for w in structure.wires for p in w.points_m]
+    row = {
+        "rank": rank,
+        "design": evaluation.design.title,
+        "family": evaluation.family,
+        "score": evaluation.total,
+        "cost": evaluation.cost,
+        "currency": site.currency,
+        "mast_m": max(masts, default=0.0),
+        "highest_m": max(tops),
+        "wire_m": sum(w.length_m for w in structure.wires if w.role != "line"),
+        "lot_margin_m": evaluation.margins["lot_m"],
+    }
+    return {k: _rounded(k, v) for k, v in row.items()}
+
+
+def _bands(wishes: WishList, evaluation: Evaluation) -> dict:
+    return {
+        f"{w.key}_{c}": _rounded(c, getattr(evaluation.bands[w.key], c)) for w in wishes.bands for c in BAND_COLUMNS
+    }
+
+
+def _rounded(column: str, value):
+    return round(value, DIGITS.get(column, OTHER_DIGITS)) if isinstance(value, float) else value

@@ -1,0 +1,71 @@
+"""What a row needs, and what it wins and loses against the row above, in plain words."""
+
+from __future__ import annotations
+
+from ..evaluate import Evaluation
+from ..physics.elements import Coil, Trap
+from ..physics.wishes import WishList
+
+WORTH_SAYING = 0.004  # of the performance
+SHOWN = 3
+
+
+def needs(evaluation: Evaluation) -> str:
+    """Masts, supports and special parts, in one line."""
+    design = evaluation.design
+    words = [f"mast {m.height_m:.1f} m" for m in design.structure.masts] or ["no mast"]
+    if design.feed.impedance_ratio:
+        words.append(f"{design.feed.impedance_ratio:g}:1 transformer")
+    for kind, name in ((Coil, "coil"), (Trap, "trap")):
+        count = sum(isinstance(load.element, kind) for load in design.loads)
+        if count:
+            words.append(f"{count} {name}{'s' if count > 1 else ''}")
+    if design.feed.tuner:
+        words.append("tuner")
+    words.append(f"{design.feed.line_length_m:.0f} m line")
+    return ", ".join(words)
+
+
+def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str) -> str:
+    """For the first row what it covers, for the others the difference to the row above."""
+    if above is None:
+        covered = [f"{k} {100 * b.covered_share:.0f} %" for k, b in evaluation.bands.items()]
+        return f"most worth of all tried: covers {', '.join(covered)} at {evaluation.cost:.0f} {currency}"
+    changes = sorted(_changes(wishes, evaluation, above, currency), key=lambda c: -abs(c[0]))
+    wins = [text for points, text in changes if points > 0][:SHOWN]
+    loses = [text for points, text in changes if points < 0][:SHOWN]
+    parts = (["loses " + "; ".join(loses)] if loses else []) + (["wins " + "; ".join(wins)] if wins else [])
+    return ", but ".join(parts) if parts else "much the same as the row above"
+
+
+def _changes(wishes, now: Evaluation, above: Evaluation, currency: str):
+    """(worth of the change, words) for every figure that moved noticeably."""
+    total = sum(w.weight for w in wishes.bands) or 1.0
+    for wish in wishes.bands:
+        a, b, share = above.bands[wish.key], now.bands[wish.key], wish.weight / total
+        pa, pb = above.score.bands[wish.key], now.score.bands[wish.key]
+        both = 0.5 * (pa.reach + pb.reach) * share
+        yield from _noticeable(share * (pb.reach - pa.reach), _reach_words(wish.key, a, b))
+        yield from _noticeable(
+            0.25 * both * (pb.efficiency - pa.efficiency),
+            f"{wish.key} efficiency {100 * b.efficiency:.0f} against {100 * a.efficiency:.0f} %",
+        )
+        which = "near" if abs(b.gain_near_dbi - a.gain_near_dbi) > abs(b.gain_far_dbi - a.gain_far_dbi) else "far"
+        ga, gb = getattr(a, f"gain_{which}_dbi"), getattr(b, f"gain_{which}_dbi")
+        if (gb - ga) * (pb.gain - pa.gain) > 0:
+            yield from _noticeable(
+                0.25 * both * (pb.gain - pa.gain), f"{wish.key} {which} gain {gb:.1f} against {ga:.1f} dBi"
+            )
+    thrifty = 0.1 * (now.score.thrift - above.score.thrift)
+    yield from _noticeable(thrifty, f"cost {now.cost:.0f} against {above.cost:.0f} {currency}")
+
+
+def _reach_words(key, a, b) -> str:
+    if abs(a.covered_share - b.covered_share) > 0.005:
+        return f"{key} covered {100 * b.covered_share:.0f} against {100 * a.covered_share:.0f} %"
+    return f"{key} worst SWR {b.swr_worst:.1f} against {a.swr_worst:.1f}"
+
+
+def _noticeable(points: float, text: str):
+    if abs(points) >= WORTH_SAYING:
+        yield points, text

@@ -1,0 +1,114 @@
+"""A sampler for one family: evolution of a normal distribution with categories beside it.
+
+Method: CatCMA (Hamano, Saito, Nomura, Uchida, Shirakawa, "CatCMA: stochastic optimization for mixed-category
+problems", GECCO 2024), from the package `cmaes`. Continuous parameters live in the unit cube. The first trials are
+hand-made starts and random points; evolution starts around the best of them. Candidates that miss a hard limit are
+ranked behind all that keep them, by how far they miss, so the sampler learns the shape of the lot from cheap
+rejections. When nothing got better for a while it starts again elsewhere.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from cmaes import CatCMA
+from optuna.distributions import CategoricalDistribution
+from optuna.samplers import BaseSampler, RandomSampler
+from optuna.trial import TrialState
+
+from .space import from_unit, to_unit
+
+STARTUP = 12
+SIGMA = 0.22
+PATIENCE = 7  # generations without a better one before it starts elsewhere
+MISSED, FAILED = 1e3, 1e6
+
+
+def loss_of(state: TrialState, value: float | None, constraints: dict[str, float]) -> float:
+    """What evolution ranks by, less is better: -score, or how far a limit is missed, or breakdown."""
+    missed = sum(math.log1p(v) for v in constraints.values() if v > 0)
+    if missed > 0:
+        return MISSED + missed
+    return -value if state == TrialState.COMPLETE and value is not None else FAILED
+
+
+class CatCmaSampler(BaseSampler):
+    """CatCMA behind the sampler interface; `space` is the whole of the family's parameters."""
+
+    def __init__(self, space: dict, seed: int):
+        self.space = dict(space)
+        self.random = RandomSampler(seed=seed)
+        self.rng = np.random.default_rng(seed)
+        self.categories = [n for n, d in self.space.items() if isinstance(d, CategoricalDistribution)]
+        self.numbers = [n for n in self.space if n not in self.categories]
+        self.evolution: CatCMA | None = None
+        self.asked: dict[int, tuple] = {}
+        self.generation: list[tuple] = []
+        self.seen: list[tuple[float, dict]] = []
+        self.best_loss, self.stale = math.inf, 0
+
+    def infer_relative_search_space(self, study, trial):
+        return self.space
+
+    def sample_relative(self, study, trial, search_space):
+        if self.evolution is None or "fixed_params" in trial.system_attrs:
+            return {}
+        x, c = self.evolution.ask()
+        self.asked[trial.number] = (x, c)
+        return self._decode(x, c)
+
+    def sample_independent(self, study, trial, param_name, param_distribution):
+        return self.random.sample_independent(study, trial, param_name, param_distribution)
+
+    def after_trial(self, study, trial, state, values):
+        loss = loss_of(state, values[0] if values else None, trial.constraints)
+        self.seen.append((loss, dict(trial.params)))
+        point = self.asked.pop(trial.number, None)
+        if point is not None and self.evolution is not None:
+            self.generation.append((point, loss))
+            if len(self.generation) >= self.evolution.population_size:
+                self._next_generation()
+        elif self.evolution is None and len(self.seen) >= STARTUP:
+            self._start(min(self.seen, key=lambda s: s[0])[1], SIGMA)
+
+    def _next_generation(self):
+        size = self.evolution.population_size
+        batch, self.generation = self.generation[:size], self.generation[size:]
+        self.evolution.tell(batch)
+        best = min(loss for _, loss in batch)
+        self.stale = 0 if best < self.best_loss - 1e-3 else self.stale + 1
+        self.best_loss = min(self.best_loss, best)
+        if self.stale >= PATIENCE or self.evolution.should_stop():
+            self._elsewhere()
+
+    def _elsewhere(self):
+        """Start again around one of the better points seen, wider."""
+        ranked = sorted(self.seen, key=lambda s: s[0])
+        pick = ranked[int(self.rng.integers(max(1, len(ranked) // 4)))]
+        self._start(pick[1], 1.5 * SIGMA)
+
+    def _start(self, params: dict, sigma: float):
+        mean = [to_unit(params[n], self.space[n]) if n in params else 0.5 for n in self.numbers]
+        mean += [0.5] * (2 - len(mean))  # the package wants two numbers and one category at least
+        counts = [len(self.space[n].choices) for n in self.categories]
+        odds = np.zeros((max(1, len(counts)), max([2, *counts])))
+        for row, name in zip(odds, self.categories):
+            choices = self.space[name].choices
+            row[: len(choices)] = 0.5 / len(choices)
+            row[choices.index(params[name]) if params.get(name) in choices else 0] += 0.5
+        single = [i for i, n in enumerate(counts) if n < 2]
+        counts = [max(2, n) for n in counts] or [2]
+        odds[single or ([] if self.categories else [0])] = [0.5, 0.5] + [0.0] * (odds.shape[1] - 2)
+        self.evolution = CatCMA(
+            mean=np.array(mean), sigma=sigma, cat_num=np.array(counts), cat_param=odds,
+            bounds=np.tile([0.0, 1.0], (len(mean), 1)), seed=int(self.rng.integers(2**31)),
+        )  # fmt: skip
+        self.generation, self.asked, self.stale, self.best_loss = [], {}, 0, math.inf
+
+    def _decode(self, x, c) -> dict:
+        values = {n: from_unit(float(u), self.space[n]) for n, u in zip(self.numbers, x)}
+        for name, row in zip(self.categories, c):
+            choices = self.space[name].choices
+            values[name] = choices[min(int(np.argmax(row)), len(choices) - 1)]
+        return values

@@ -1,0 +1,153 @@
+"""Why nothing fits, and the smallest change that would let something in. Computed, without any field solve.
+
+A probe asks a family's study for candidates and only places them; the sampler is led to the lot's free room by how
+far each candidate misses its limits. A relaxation is searched for by halving between what does not admit anything
+and what does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from ..criteria.fit import worst
+from ..evaluate import Evaluation, place
+from ..families.family import Family
+from ..physics.wishes import WishList
+from ..site.model import Site
+from .study import family_study, shortfall
+
+ASKS = 120
+FURTHEST_M = 8.0
+STEP_M = 0.1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Relaxation:
+    """One change of the wishes or the site, in words, and the family it lets in."""
+
+    text: str
+    family: str
+    kind: str  # mast, height, budget or band
+    amount: float
+
+
+def nearest(family: Family, site: Site, wishes: WishList, *, asks: int = ASKS, seed: int = 1) -> Evaluation | None:
+    """The first candidate that fits, else the least missed one; None where the family serves no wished band."""
+    if not family.serves(wishes):
+        return None
+    study = family_study(family, site, wishes, seed=seed)
+    for _ in range(asks):
+        trial, values = study.ask()
+        placed = place(site, wishes, family, values)
+        if placed.fits:
+            return placed
+        study.tell_missed(trial, placed)
+    return study.nearest
+
+
+def admits(family: Family, site: Site, wishes: WishList) -> bool:
+    """Does a probe find a candidate of the family that keeps every hard limit?"""
+    found = nearest(family, site, wishes)
+    return found is not None and found.fits
+
+
+def reason_of(family: Family, placed: Evaluation | None) -> str:
+    """The limit that rules the family out most narrowly, in words."""
+    if placed is None:
+        return "serves none of the wished bands"
+    name, margin = worst(placed.margins)
+    others = [n for n, m in placed.margins.items() if m < 0 and n != name]
+    also = f" (and {', '.join(others)})" if others else ""
+    return f"{name} is missed by {-margin:.2f}{unit_of(name)}{also} by the design that came nearest"
+
+
+def unit_of(limit: str) -> str:
+    """Unit to print after a margin of this name."""
+    return " in the site's currency" if limit == "budget" else " m"
+
+
+def relaxations(families: Iterable[Family], site: Site, wishes: WishList) -> tuple[Relaxation, ...]:
+    """The smallest single changes that let a family in: one of each kind, the smallest first within its kind."""
+    families = list(families)
+    found = [r for r in (_mast(families, site, wishes), _height(families, site, wishes)) if r]
+    found += [r for r in (_budget(families, site, wishes),) if r]
+    return (*found, *_bands(families, site, wishes))
+
+
+def _mast(families, site, wishes) -> Relaxation | None:
+    if wishes.mast_limit_m is None:
+        return None
+
+    def raised(more: float):
+        return site, replace(wishes, mast_limit_m=wishes.mast_limit_m + more)
+
+    return _least(families, raised, lambda more: f"{more:.1f} m more mast", "mast")
+
+
+def _height(families, site, wishes) -> Relaxation | None:
+    def raised(more: float):
+        return replace(site, height_limit_m=site.height_limit_m + more), wishes
+
+    return _least(families, raised, lambda more: f"a height limit {more:.1f} m higher", "height")
+
+
+def _least(families, relaxed: Callable, words: Callable, kind: str) -> Relaxation | None:
+    """Smallest amount that admits a family, by halving, to `STEP_M`."""
+    best: Relaxation | None = None
+    for family in families:
+        most = best.amount - STEP_M if best else FURTHEST_M
+        if most <= 0 or not admits(family, *relaxed(most)):
+            continue
+        low, high = 0.0, most
+        while high - low > STEP_M:
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if admits(family, *relaxed(middle)) else (middle, high)
+        amount = math.ceil(high * 10 - 1e-9) / 10
+        best = Relaxation(text=words(amount), family=family.key, kind=kind, amount=amount)
+    return best
+
+
+def _budget(families, site, wishes) -> Relaxation | None:
+    """The cheapest design found without a budget says how much more to spend."""
+    if wishes.budget is None:
+        return None
+    open_purse = replace(wishes, budget=None)
+    cheapest = {f.key: _cheapest(f, site, open_purse) for f in families}
+    costs = {key: cost for key, cost in cheapest.items() if cost is not None and cost > wishes.budget}
+    if not costs:
+        return None
+    key = min(costs, key=costs.get)
+    more = costs[key] - wishes.budget
+    return Relaxation(text=f"{more:.2f} {site.currency} more to spend", family=key, kind="budget", amount=more)
+
+
+def _cheapest(family, site, wishes) -> float | None:
+    if not family.serves(wishes):
+        return None
+    study = family_study(family, site, wishes, seed=1)
+    least: float | None = None
+    for _ in range(ASKS):
+        trial, values = study.ask()
+        placed = place(site, wishes, family, values)
+        if not placed.fits:
+            study.tell_missed(trial, placed)
+            continue
+        study.study.tell(trial, -placed.cost)
+        least = placed.cost if least is None else min(least, placed.cost)
+    return least
+
+
+def _bands(families, site, wishes) -> list[Relaxation]:
+    """Bands whose dropping lets a family in; the least weighty one only."""
+    names = list(dict.fromkeys(w.band for w in wishes.bands))
+    if len(names) < 2:
+        return []
+    weight = {n: sum(w.weight for w in wishes.bands if w.band == n) for n in names}
+    for name in sorted(names, key=lambda n: (weight[n], names.index(n))):
+        fewer = replace(wishes, bands=tuple(w for w in wishes.bands if w.band != name))
+        for family in families:
+            if admits(family, site, fewer):
+                return [Relaxation(text=f"drop {name}", family=family.key, kind="band", amount=weight[name])]
+    return []

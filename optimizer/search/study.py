@@ -1,0 +1,106 @@
+"""One study per family, kept in memory and asked by one coordinator.
+
+Hard limits are named constraints (not above zero is kept). A missed limit is told at once, unsolved; a breakdown is
+a failed trial with its reason. Hand-made starts are enqueued first.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from dataclasses import dataclass, field
+
+import optuna
+from optuna.trial import TrialState
+
+from ..evaluate import Evaluation
+from ..families.family import Family
+from ..physics.wishes import WishList
+from ..site.model import Site
+from .catcma_sampler import CatCmaSampler
+from .space import inside, space_of
+
+optuna.logging.set_verbosity(optuna.logging.WARNING)
+
+
+@dataclass(eq=False)
+class FamilyStudy:
+    """`history`: best score after each solved candidate; `nearest`: the least missed candidate that did not fit."""
+
+    family: Family
+    space: dict
+    study: optuna.Study
+    history: list[float] = field(default_factory=list)
+    nearest: Evaluation | None = None
+    ruled_out: int = 0
+    fitting: int = 0
+
+    @property
+    def best(self) -> float:
+        return self.history[-1] if self.history else 0.0
+
+    @property
+    def solved(self) -> int:
+        return len(self.history)
+
+    def ask(self) -> tuple[optuna.Trial, dict]:
+        """A trial and its values."""
+        trial = self.study.ask(self.space)
+        return trial, dict(trial.params)
+
+    def tell_missed(self, trial: optuna.Trial, placed: Evaluation) -> None:
+        """A candidate that misses a hard limit."""
+        self.ruled_out += 1
+        self._constrain(trial, placed)
+        self.study.tell(trial, 0.0)
+        if self.nearest is None or shortfall(placed) < shortfall(self.nearest):
+            self.nearest = placed
+
+    def tell(self, trial: optuna.Trial, evaluation: Evaluation) -> None:
+        """A solved candidate (trimming may still have pushed it over a limit)."""
+        self._constrain(trial, evaluation)
+        self.study.tell(trial, evaluation.total)
+        self.fitting += evaluation.fits
+        self.history.append(max(self.best, evaluation.total if evaluation.fits else 0.0))
+
+    def tell_failed(self, trial: optuna.Trial, reason: str) -> None:
+        trial.set_user_attr("reason", reason)
+        self.study.tell(trial, state=TrialState.FAIL)
+        self.history.append(self.best)
+
+    def enqueue(self, values: dict) -> None:
+        """Try these values next; what the space does not know is left to the sampler."""
+        known = inside(values, self.space)
+        if known:
+            self.study.enqueue_trial(known, skip_if_exists=True)
+
+    def _constrain(self, trial, evaluation):
+        for name, margin in evaluation.margins.items():
+            if math.isfinite(margin):
+                trial.set_constraint(name, -margin)
+
+
+def shortfall(evaluation: Evaluation) -> float:
+    """How far a candidate misses its limits altogether, on a soft scale."""
+    return sum(math.log1p(-m) for m in evaluation.margins.values() if m < 0)
+
+
+def sampler_of(name: str, space: dict, seed: int):
+    """`catcma`, `tpe` or `random`."""
+    if name == "tpe":
+        return optuna.samplers.TPESampler(seed=seed, multivariate=False)
+    if name == "random" or not space:
+        return optuna.samplers.RandomSampler(seed=seed)
+    return CatCmaSampler(space, seed)
+
+
+def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
+    """A fresh study of the family on that lot, its own starts enqueued."""
+    space = space_of(family.parameters(site, wishes))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
+    found = FamilyStudy(family=family, space=space, study=study)
+    for values in family.starts(site, wishes) if family.starts else ():
+        found.enqueue(values)
+    return found
