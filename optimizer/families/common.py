@@ -1,0 +1,210 @@
+"""What families share: choices of support and feed point, their parameters, conductors, feed line, closing of a design.
+
+Values a family reads by these names: `apex_at` (mast, a mast spot's or a support's name), `mast_u`, `mast_v` (place in
+the allowed mast ground), `apex_m`, `bearing_deg`, `turn_deg`, `end_m`, `end_at` (free, or a support's name), `feed_at`
+(radio, post, or a support's name), `take_at` (share of the wire on the feed's side of its support). A choice with one
+option is no parameter. Wire spare and tie lengths are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+
+from ..parts.conductors import wire_type
+from ..site.model import Site
+from ..wires.model import Point3, Wire
+from .design import BillItem, Design, Feed
+from .family import NoPlace, Parameter
+from .placement import OUT_OF_REACH_M, Plot, plot_of
+from .rig import FEED_MIN_M, POST_MAX_M, Rig
+
+WIRE = "wire_pvc_stranded_1_5mm2"
+COUNTERPOISE_WIRE = "wire_counterpoise"
+CABLE = "cable_rg58"
+APEX_LEAST_M = 3.0
+FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
+TRIM_ALLOWANCE = 1.03
+END_TURN_M = 0.15  # wire turned back through an insulator
+
+
+def limit_m(site: Site, wishes) -> float:
+    """Highest mast allowed [m]."""
+    return site.height_limit_m if wishes.mast_limit_m is None else min(site.height_limit_m, wishes.mast_limit_m)
+
+
+def fits(plot: Plot, length_m: float) -> bool:
+    """A rough first look: could a wire that long be hung on this lot at all?"""
+    return FIT_SHARE * length_m <= plot.reach_m
+
+
+def remember(plot: Plot, key, make):
+    """`make()` once per plot and key."""
+    if key not in plot.memo:
+        if len(plot.memo) > 500:
+            plot.memo.clear()
+        plot.memo[key] = make()
+    return plot.memo[key]
+
+
+# --- choices and their parameters ----------------------------------------------------------------------------
+
+
+def apex_options(site: Site, wishes, least_m: float = APEX_LEAST_M) -> tuple[str, ...]:
+    """What can hold a wire up: mast spots, free mast ground, tall enough supports. NoPlace if nothing can."""
+    plot = plot_of(site)
+    options = []
+    if limit_m(site, wishes) >= least_m:
+        options += ["mast"] if plot.mast_area else []
+        options += plot.mast_points
+    options += [p.name for p in plot.places if p.height_m >= least_m]
+    if not options:
+        raise NoPlace("support", max(0.01, least_m - limit_m(site, wishes)), f"nothing holds a wire {least_m} m up")
+    return tuple(options)
+
+
+def end_options(site: Site) -> tuple[str, ...]:
+    return ("free", *(p.name for p in plot_of(site).places if p.height_m >= OUT_OF_REACH_M))
+
+
+def feed_options(site: Site, wishes) -> tuple[str, ...]:
+    """Where an end-fed wire may begin: the radio's wall, a support, a post of one's own."""
+    plot = plot_of(site)
+    radio = ("radio",) if site.radio is not None and plot.lot.holds(site.radio.at_m) else ()
+    posts = ("post",) if limit_m(site, wishes) >= FEED_MIN_M else ()
+    options = (*radio, *posts, *(p.name for p in plot.places if p.height_m >= FEED_MIN_M))
+    if not options:
+        raise NoPlace("feed point", 0.1, "neither radio entry nor support nor post can carry the feed")
+    return options
+
+
+def choice(name: str, options) -> list[Parameter]:
+    return [Parameter(name=name, choices=tuple(options))] if len(options) > 1 else []
+
+
+def chosen(values, name: str, options) -> str:
+    picked = values.get(name, options[0])
+    if picked not in options:
+        raise NoPlace(name, 0.1, f"{picked} is not there")
+    return picked
+
+
+def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M) -> list[Parameter]:
+    """`apex_at`, `mast_u`, `mast_v`, `apex_m`."""
+    options = apex_options(site, wishes, least_m)
+    high = max([limit_m(site, wishes)] + [p.height_m for p in plot_of(site).places if p.name in options])
+    if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
+        high = max(p.height_m for p in plot_of(site).places if p.name in options)
+    area = [Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")] if "mast" in options else []
+    low = max(least_m, 0.55 * high)
+    return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(low, 0.95 * high), high=high)]
+
+
+def end_height(site: Site, wishes) -> Parameter:
+    """`end_m`: from out of reach up to what a post carries."""
+    high = min(POST_MAX_M, max(2.6, limit_m(site, wishes)), max(2.6, site.height_limit_m))
+    return Parameter(name="end_m", low=OUT_OF_REACH_M, high=high)
+
+
+BEARING = Parameter(name="bearing_deg", low=0.0, high=360.0)
+
+
+def length(name: str, around_m: float, low: float = 0.94, high: float = 1.03) -> Parameter:
+    """A length that trimming changes, about a rule of thumb."""
+    return Parameter(name=name, low=low * around_m, high=high * around_m)
+
+
+# --- building ------------------------------------------------------------------------------------------------
+
+
+def mast_xy(rig: Rig, values, where: str):
+    """Foot of a mast at a spot, or at (u, v) of the allowed ground."""
+    if where in rig.plot.mast_points:
+        return rig.plot.mast_points[where]
+    return rig.plot.mast_area.at(values.get("mast_u", 0.5), values.get("mast_v", 0.5)) if where == "mast" else None
+
+
+def apex_top(rig: Rig, values, use: str = "mast", least_m: float = APEX_LEAST_M) -> tuple[Point3, str]:
+    """The hold in the middle or at the top of a wire, and what it is; no higher than that mast or support goes."""
+    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, least_m))
+    height = values["apex_m"]
+    if height > rig.site.height_limit_m + 1e-9:
+        raise NoPlace("height limit", height - rig.site.height_limit_m, use)
+    at = mast_xy(rig, values, where)
+    return rig.top(where, at, height if at is None else min(height, limit_m(rig.site, rig.wishes)), use), where
+
+
+def place_named(rig: Rig, name: str):
+    return next(p for p in rig.plot.places if p.name == name)
+
+
+def fixed_feed(rig: Rig, where: str) -> Point3:
+    """Feed point on the radio's wall or at a support."""
+    return rig.radio_wall() if where == "radio" else rig.at_place(place_named(rig, where))
+
+
+def conductor(name: str, points, *, key: str = WIRE, role: str = "radiator") -> Wire:
+    kind = wire_type(key)
+    return Wire(
+        name=name, points_m=tuple(points), radius_m=kind.radius_m, role=role,
+        conductivity_s_per_m=kind.conductivity_s_per_m, coating=kind.coating,
+    )  # fmt: skip
+
+
+def line_length_m(site: Site, feed: Point3) -> float:
+    """Line from the radio's entry down, along the ground and up to the feed, or straight up the same wall; 1 m slack.
+
+    Without a radio feature the plan run counts from the lot's centroid.
+    """
+    if site.radio is None:
+        run, entry = math.dist(plot_of(site).centre, feed[:2]), 1.0
+    else:
+        run, entry = math.dist(site.radio.at_m, feed[:2]), site.radio.height_m
+    climb = abs(feed[2] - entry) if run < 0.5 else entry + feed[2]
+    return run + climb + 1.0
+
+
+def choke_for(low_hz: float) -> str:
+    """Common practice, no source: the larger choke below 5 MHz."""
+    return "choke_ft240_31_16t_2" if low_hz < 5e6 else "choke_ft240_31_12t"
+
+
+def coax_feed(rig: Rig, feed: Point3, low_hz: float, *, transformer=None, ratio=None, tuner=None, compensation_f=0.0) -> Feed:
+    """Coaxial line with a choke, and its parts on the bill."""
+    run, choke = line_length_m(rig.site, feed), choke_for(low_hz)
+    rig.buy(CABLE, "line from the radio", run)
+    rig.buy("plug_pl259", "line from the radio", 2)
+    rig.buy(choke, "keeps current off the line")
+    if transformer:
+        rig.buy(transformer, "feed point")
+    if tuner:
+        rig.buy(tuner, "at the radio")
+    return Feed(
+        line=CABLE, line_length_m=run, transformer=transformer, impedance_ratio=ratio, compensation_f=compensation_f,
+        choke=choke, tuner=tuner,
+    )  # fmt: skip
+
+
+def buy_wire(rig: Rig, wires) -> None:
+    """Conductors on the bill: trim allowance and what turns back at the ends."""
+    for wire in wires:
+        part = COUNTERPOISE_WIRE if wire.role == "counterpoise" else WIRE
+        use = "counterpoise" if wire.role == "counterpoise" else "radiator"
+        rig.buy(part, use, TRIM_ALLOWANCE * wire.length_m + 2 * END_TURN_M)
+
+
+def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="") -> Design:
+    """The finished design."""
+    buy_wire(rig, wires)
+    return Design(
+        family=family.key,
+        title=f"{family.title}{', ' + detail if detail else ''}",
+        values=dict(values),
+        structure=rig.structure(wires),
+        port=port,
+        loads=tuple(loads),
+        feed=feed,
+        bill=tuple(BillItem(part=p, quantity=round(q, 3), use=u) for (p, u), q in rig.parts.items()),
+        trims=tuple(trims),
+        serves=tuple(serves),
+        weak_point=family.weak_point,
+    )

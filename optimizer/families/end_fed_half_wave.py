@@ -1,0 +1,124 @@
+"""End-fed half waves: one wire half a wave long on its lowest band, fed at its end through 49:1 or 64:1.
+
+Serves the wished band it is cut for and every wished band near a whole multiple of it, where the wire is two, three
+... half waves long and its end is a voltage maximum again. Cut for the lowest wished band that the lot holds.
+"""
+
+from __future__ import annotations
+
+from .bands import Band, harmonics, names, wished_bands
+from .common import BEARING, apex_options, apex_parameters, choice, fits, length, remember
+from .design import TrimStep
+from .end_fed import (
+    RATIOS,
+    counterpoise_parameter,
+    drooped_parameters,
+    end_reachable,
+    feed_options,
+    finish_end_fed,
+    hang_over,
+    hang_sloped,
+)
+from .family import Family, NoPlace, Parameter
+from .placement import plot_of
+from .rig import Rig
+from .starts import bearings_of_interest, corner_starts
+
+
+def served_by_lowest(wishes) -> tuple[str, ...]:
+    """Band names served when cut for the lowest wished band that serves most weight."""
+    bands = wished_bands(wishes)
+    return max((names(harmonics(b, bands)) for b in bands), key=len, default=())
+
+
+def _base(site, wishes) -> Band:
+    """The lowest wished band whose half wave the lot holds."""
+    plot = plot_of(site)
+    bands = wished_bands(wishes)
+    if not bands:
+        raise NoPlace("bands", 1.0, "nothing wished")
+
+    def find():
+        return next((b for b in bands if fits(plot, b.half_wave_m)), None)
+
+    found = remember(plot, ("half wave", wishes), find)
+    if found is None:
+        raise NoPlace("lot", 0.65 * bands[-1].half_wave_m - plot.reach_m, "no half wave fits")
+    return found
+
+
+def _drooped_parameters(site, wishes):
+    base = _base(site, wishes)
+    return (*drooped_parameters(site, wishes), length("wire_m", base.half_wave_m), *_end_fed_extras(base))
+
+
+def _sloped_parameters(site, wishes):
+    base = _base(site, wishes)
+    placement = (*apex_parameters(site, wishes), *choice("feed_at", feed_options(site, wishes)), BEARING)
+    return (*placement, length("wire_m", base.half_wave_m), *_end_fed_extras(base))
+
+
+def _end_fed_extras(base):
+    return (counterpoise_parameter(base), Parameter(name="ratio", choices=RATIOS))
+
+
+def _builder(hang, family_of):
+    def build(values, site, wishes):
+        base = _base(site, wishes)
+        rig = Rig(site, wishes)
+        run = hang(rig, values, values["wire_m"], base.half_wave_m)
+        serves = names(harmonics(base, wished_bands(wishes)))
+        trims = (
+            TrimStep(
+                element="wire", parameter="wire_m", band=base.key, target_mhz=base.centre_mhz, reachable=end_reachable(run),
+                disturbs=tuple(b.key for b in harmonics(base, wished_bands(wishes)) if b is not base),
+                note="fold back before cutting; the upper bands move with it, a little above the multiples",
+            ),
+        )  # fmt: skip
+        return finish_end_fed(
+            family_of(), rig, run, values, low=base, ratio=values["ratio"], trims=trims, serves=serves, detail=f"{base.name} half wave"
+        )
+
+    return build
+
+
+def _starts(site, wishes):
+    base = _base(site, wishes)
+    common = {"wire_m": 0.985 * base.half_wave_m, "counterpoise_m": 0.05 * base.wavelength_m, "ratio": RATIOS[0]}
+    for place in corner_starts(site, wishes):
+        for bearing in bearings_of_interest(site):
+            yield {**place, **common, "bearing_deg": bearing}
+
+
+def _drooped_starts(site, wishes):
+    feeds, apexes = feed_options(site, wishes), apex_options(site, wishes)
+    for start in _starts(site, wishes):
+        for feed in feeds[:2]:
+            yield {**start, "feed_at": feed, "take_at": 0.4, "turn_deg": 0.0, "end_m": 2.6, "end_at": "free", "apex_at": apexes[0]}
+
+
+def _sloped_starts(site, wishes):
+    for start in _starts(site, wishes):
+        for feed in feed_options(site, wishes)[:2]:
+            yield {**start, "feed_at": feed, "apex_at": apex_options(site, wishes)[0]}
+
+
+SLOPED = Family(
+    key="end_fed_half_wave_sloped",
+    title="Sloping end-fed half wave",
+    serves=served_by_lowest,
+    parameters=_sloped_parameters,
+    build=_builder(hang_sloped, lambda: SLOPED),
+    starts=_sloped_starts,
+    weak_point="Needs a straight line as long as the wire, and stands or falls with its transformer and counterpoise.",
+)
+
+DROOPED = Family(
+    key="end_fed_half_wave_drooped",
+    title="End-fed half wave over one support",
+    serves=served_by_lowest,
+    parameters=_drooped_parameters,
+    build=_builder(hang_over, lambda: DROOPED),
+    starts=_drooped_starts,
+    weak_point="High voltage at both ends, low ends lose in the soil, and the upper bands sit above the multiples.",
+)

@@ -1,0 +1,272 @@
+"""Where things can stand on a lot, fast: plan geometry of one site prepared once, asked thousands of times.
+
+A `Plot` holds the usable lot as plain edges, the grounds where nothing may be driven in, the houses with their
+clearance, the places that hold a wire, and a map from (u, v) in 0..1 to the free ground for a mast. Bearings in
+degrees clockwise from north (y). The map keeps area: every (u, v) lands on allowed ground, and mirroring the
+lot east-west is the same as u -> 1 - u.
+
+Quick answers only: the final word on a design is `optimizer.site.clearance`.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+
+import numpy as np
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.ops import unary_union
+
+from ..site.model import Point2, Site
+
+OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
+EXEMPT_M = 1.5  # building clearance is not applied this near to a support in use
+BINS = 72  # bearings looked at in one go
+BEARINGS_DEG = (np.arange(BINS) + 0.5) * (360.0 / BINS)
+DIRECTIONS = np.column_stack([np.sin(np.radians(BEARINGS_DEG)), np.cos(np.radians(BEARINGS_DEG))])
+_MANY_EDGES = 150
+_COLUMNS = 96
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """Something that holds a wire at `height_m`."""
+
+    name: str
+    at_m: Point2
+    height_m: float
+    kind: str
+
+    @property
+    def top_m(self):
+        return (*self.at_m, self.height_m)
+
+
+def direction(bearing_deg: float) -> Point2:
+    a = math.radians(bearing_deg)
+    return math.sin(a), math.cos(a)
+
+
+def bearing_deg(start, end) -> float:
+    """Bearing from one point to another in plan [0, 360)."""
+    return math.degrees(math.atan2(end[0] - start[0], end[1] - start[1])) % 360.0
+
+
+def along(start: Point2, bearing: float, distance_m: float) -> Point2:
+    dx, dy = direction(bearing)
+    return start[0] + distance_m * dx, start[1] + distance_m * dy
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Edges of an area in plan: inside test and room along a bearing."""
+
+    edges: tuple = ()  # (x1, y1, x2, y2)
+    array: np.ndarray = field(default_factory=lambda: np.zeros((0, 4)))
+
+    @classmethod
+    def of(cls, area) -> Outline:
+        if sum(len(p.exterior.coords) for p in polygons(area)) > _MANY_EDGES:
+            area = area.buffer(-0.05).simplify(0.05)
+        rings = [r for p in polygons(area) for r in (p.exterior, *p.interiors)]
+        edges = tuple((*a[:2], *b[:2]) for ring in rings for a, b in pairwise(ring.coords))
+        return cls(edges, np.array(edges, float).reshape(-1, 4))
+
+    def holds(self, point) -> bool:
+        """Is the point inside (even-odd rule)?"""
+        x, y = point[0], point[1]
+        inside = False
+        for x1, y1, x2, y2 in self.edges:
+            if (y1 > y) != (y2 > y) and x < x1 + (y - y1) * (x2 - x1) / (y2 - y1):
+                inside = not inside
+        return inside
+
+    def hold_mask(self, points) -> np.ndarray:
+        """`holds` for points (N, 2+): bool (N,)."""
+        x, y = points[:, :1], points[:, 1:2]
+        x1, y1, x2, y2 = self.array.T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            crossing = ((y1 > y) != (y2 > y)) & (x < x1 + (y - y1) * (x2 - x1) / (y2 - y1))
+        return crossing.sum(axis=1) % 2 == 1
+
+    def room(self, point, dx: float, dy: float) -> tuple[float, int]:
+        """Distance along the unit vector to the next edge, and its index (inf, -1 where there is none)."""
+        px, py = point[0], point[1]
+        best, hit = math.inf, -1
+        for i, (x1, y1, x2, y2) in enumerate(self.edges):
+            ex, ey = x2 - x1, y2 - y1
+            cross = dx * ey - dy * ex
+            if cross == 0.0:
+                continue
+            ax, ay = x1 - px, y1 - py
+            t = (ax * ey - ay * ex) / cross
+            if 1e-9 < t < best and -1e-9 <= (ax * dy - ay * dx) / cross <= 1 + 1e-9:
+                best, hit = t, i
+        return best, hit
+
+    def rooms(self, point) -> np.ndarray:
+        """Room along every one of `DIRECTIONS`, shape (BINS,) [m]; inf where no edge is met."""
+        if not self.edges:
+            return np.full(BINS, np.inf)
+        a = self.array[:, :2] - np.asarray(point[:2])
+        ex, ey = (self.array[:, 2:] - self.array[:, :2]).T
+        dx, dy = DIRECTIONS[:, :1], DIRECTIONS[:, 1:]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cross = dx * ey - dy * ex
+            t = (a[:, 0] * ey - a[:, 1] * ex) / cross
+            s = (a[:, 0] * dy - a[:, 1] * dx) / cross
+        return np.where((t > 1e-9) & (s >= -1e-9) & (s <= 1 + 1e-9), t, np.inf).min(axis=1)
+
+
+def polygons(area) -> list[Polygon]:
+    """The polygons of any geometry, empty ones left out."""
+    if isinstance(area, Polygon):
+        return [] if area.is_empty else [area]
+    return [p for part in getattr(area, "geoms", ()) for p in polygons(part)]
+
+
+def unique(places) -> tuple[Place, ...]:
+    """Places under names of their own: a second "post" becomes "post 2"."""
+    found: dict[str, Place] = {}
+    for place in places:
+        name, n = place.name, 1
+        while name in found or name in ("mast", "post", "radio", "free"):
+            n += 1
+            name = f"{place.name} {n}"
+        found[name] = replace(place, name=name)
+    return tuple(found.values())
+
+
+class AreaMap:
+    """(u, v) in 0..1 -> a point of the area: u shares out its width by area, v its depth there."""
+
+    def __init__(self, area):
+        self.outline = Outline.of(area)
+        low, _, high, _ = area.bounds
+        self.step = (high - low) / _COLUMNS
+        self.low = low
+        depths = [sum(b - a for a, b in self._chord(low + (i + 0.5) * self.step)) for i in range(_COLUMNS)]
+        self.total = np.concatenate([[0.0], np.cumsum(depths)]).tolist()
+
+    def _chord(self, x: float) -> list[tuple[float, float]]:
+        cuts = sorted(
+            y1 + (x - x1) * (y2 - y1) / (x2 - x1) for x1, y1, x2, y2 in self.outline.edges if (x1 > x) != (x2 > x)
+        )
+        return list(zip(cuts[::2], cuts[1::2]))
+
+    def at(self, u: float, v: float) -> Point2:
+        wanted = min(max(u, 0.0), 1.0) * self.total[-1]
+        column = min(bisect_right(self.total, wanted), _COLUMNS) - 1
+        depth = self.total[column + 1] - self.total[column]
+        share = (wanted - self.total[column]) / depth if depth > 0 else 0.5
+        x = self.low + (column + min(max(share, 0.001), 0.999)) * self.step
+        chord = self._chord(x)
+        if not chord:
+            x = self.low + (column + 0.5) * self.step
+            chord = self._chord(x)
+        left = min(max(v, 0.0), 1.0) * sum(b - a for a, b in chord)
+        for a, b in chord:
+            if left <= b - a:
+                return x, a + left
+            left -= b - a
+        return x, chord[-1][1]
+
+
+class Plot:
+    """One site prepared for placing wires."""
+
+    GUY_ROOM_M = 1.0  # kept between a mast and the edge of free ground, so that guys find room
+
+    def __init__(self, site: Site):
+        self.site = site
+        self.lot = Outline.of(site.usable)
+        low_out = [k.footprint for k in site.keep_outs if (k.from_m or 0.0) < OUT_OF_REACH_M]
+        any_out = [k.footprint for k in site.keep_outs if (k.from_m or 0.0) < site.height_limit_m]
+        houses = [b.footprint for b in site.buildings]
+        self.blocked = Outline.of(unary_union([*houses, *low_out])) if houses or low_out else Outline()
+        self.houses = tuple(
+            (Outline.of(b.footprint.buffer(b.clearance_m, join_style="mitre")), b.height_m + b.clearance_m, b.name)
+            for b in site.buildings
+        )
+        self.no_wire = tuple(
+            (Outline.of(k.footprint), k.from_m or 0.0, math.inf if k.to_m is None else k.to_m, k.name) for k in site.keep_outs
+        )
+        self.power_lines = tuple((o, [c[:2] for c in o.path.coords]) for o in site.overhead_lines if o.kind == "power")
+        taken = unary_union([*(h.buffer(0.3) for h in houses), *any_out])
+        self.mast_points, self.mast_area = self._mast_ground(taken)
+        self.places = unique(p for p in self._places() if self.lot.holds(p.at_m))
+        self.memo: dict = {}
+        self.centre = site.lot.centroid.coords[0]
+        self.reach_m = self._reach()
+
+    def _places(self):
+        for s in self.site.supports:
+            yield Place(name=s.name, at_m=s.at_m, height_m=min(s.height_m, self.site.height_limit_m), kind=s.kind)
+        for t in self.site.trees:
+            if t.holds_wire_at_m is not None:
+                height = min(t.holds_wire_at_m, self.site.height_limit_m)
+                yield Place(name=t.name, at_m=t.at_m, height_m=height, kind="tree")
+
+    def _mast_ground(self, taken) -> tuple[dict[str, Point2], AreaMap | None]:
+        """Single spots by name, and the map of the areas where a mast may stand."""
+        free = self.site.usable.difference(taken)
+        if not self.site.mast_spots:
+            for room in (self.GUY_ROOM_M, 0.5, 0.2):
+                inner = free.buffer(-room, join_style="mitre")
+                if inner.area > 0.5:
+                    return {}, AreaMap(inner)
+            return {}, None
+        spots = {s.name: s.where.coords[0][:2] for s in self.site.mast_spots if s.where.geom_type == "Point"}
+        areas = unary_union([s.where for s in self.site.mast_spots if s.where.geom_type != "Point"])
+        area = MultiPolygon(polygons(areas.intersection(free)))
+        return {n: p for n, p in spots.items() if self.lot.holds(p)}, AreaMap(area) if area.area > 0 else None
+
+    def _reach(self) -> float:
+        """Largest distance between two corners of the usable lot [m]."""
+        corners = np.array(self.site.usable.convex_hull.exterior.coords) if polygons(self.site.usable) else np.zeros((1, 2))
+        corners = corners[:: max(1, len(corners) // 200)]
+        return float(np.linalg.norm(corners[:, None] - corners[None], axis=2).max())
+
+    def free(self, point) -> bool:
+        """May a mast, post or stake be driven in here?"""
+        return self.lot.holds(point) and not self.blocked.holds(point)
+
+    def room_m(self, point, bearing: float) -> float:
+        return self.lot.room(point, *direction(bearing))[0]
+
+    def clash(self, points, exempt=()) -> tuple[str, str, float] | None:
+        """First house or keep-out the polyline runs into: (rule, name, metres of height missing). Sampled each 0.5 m."""
+        if not self.houses and not self.no_wire:
+            return None
+        samples = []
+        for a, b in pairwise(points):
+            n = max(1, math.ceil(math.dist(a, b) / 0.5))
+            samples += [[p + (q - p) * i / n for p, q in zip(a, b)] for i in range(n + 1)]
+        samples = np.array(samples)
+        counted = np.ones(len(samples), bool)
+        for at in exempt:
+            counted &= np.hypot(samples[:, 0] - at[0], samples[:, 1] - at[1]) > EXEMPT_M
+        for outline, top, name in self.houses:
+            low = counted & (samples[:, 2] < top - 1e-9)
+            if low.any() and (low & outline.hold_mask(samples)).any():
+                return "building clearance", name, float(top - samples[low & outline.hold_mask(samples), 2].min())
+        for outline, bottom, top, name in self.no_wire:
+            hit = (samples[:, 2] >= bottom) & (samples[:, 2] <= top)
+            if hit.any() and (hit & outline.hold_mask(samples)).any():
+                return "keep-out", name, float(min(top, 99.0) - samples[hit, 2].min())
+        return None
+
+
+_PLOTS: dict[int, tuple[Site, Plot]] = {}
+
+
+def plot_of(site: Site) -> Plot:
+    """The prepared plot of a site; the last few are kept, by identity."""
+    kept = _PLOTS.get(id(site))
+    if kept is None or kept[0] is not site:
+        while len(_PLOTS) >= 8:
+            _PLOTS.pop(next(iter(_PLOTS)))
+        kept = _PLOTS[id(site)] = (site, Plot(site))
+    return kept[1]

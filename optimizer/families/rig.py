@@ -1,0 +1,349 @@
+"""Hanging a wire: masts with guys, posts, legs with their end cords, feed points; collects a design's structure.
+
+A `Rig` is filled by a family's `build` and then closed by `structure`. Straight spans. Every method raises
+`NoPlace` with the limit's name the moment something cannot stand. Common practice, no source, unless said:
+a post to 3.5 m stands in the ground without guys; a mast takes three guys at 0.65 of its height, at a radius
+of 0.2 to 0.5 of it; the insulator and cord of an end take 0.4 m; no apex sharper than a right angle.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from ..site.model import Anchor, Mast, Site, Span, Structure
+from ..wires.model import Point3
+from .family import NoPlace
+from .placement import BEARINGS_DEG, BINS, DIRECTIONS, OUT_OF_REACH_M, along, bearing_deg, direction, plot_of
+from .planner import run_m
+
+POST_MAX_M = 3.5
+GUYED_FROM_M = 4.0
+TIE_M = 0.4  # end insulator and cord
+BEND_IN_M = 0.5  # a bend's post stands this far inside
+FOLD_SHARE = 0.4  # at most this share of a leg is folded
+STAKE_RUN_M = 4.0  # longest cord, in plan, down to a stake
+FEED_MIN_M = 2.6
+APEX_MIN_DEG = 90.0
+CROSS_GAP_M = 0.3
+
+
+@dataclass(frozen=True)
+class Leg:
+    """Wire points, holding points and lengths between holds, all after the leg's start."""
+
+    points: tuple[Point3, ...]
+    holds: tuple[Point3, ...]
+    lengths: tuple[float, ...]
+    tied: str  # stake, post or the name of a place
+    bent: bool = False
+
+    @property
+    def end_m(self) -> float:
+        return self.points[-1][2]
+
+    @property
+    def reachable(self) -> bool:
+        """Can its end be let down from the ground?"""
+        return self.tied in ("stake", "post") or self.holds[-1][2] <= POST_MAX_M
+
+
+def nearest_open(wanted_deg: float, open_bins) -> float | None:
+    """`wanted_deg` where it is open, else the middle of the nearest open bin; None if all are closed."""
+    if open_bins[int(wanted_deg * BINS / 360.0) % BINS]:
+        return wanted_deg % 360.0
+    found = BEARINGS_DEG[open_bins]
+    if not len(found):
+        return None
+    return float(found[np.argmin(np.abs((found - wanted_deg + 180.0) % 360.0 - 180.0))])
+
+
+def angle_deg(a, corner, b) -> float:
+    """Angle at `corner` between the lines to a and b, in space."""
+    u = [p - q for p, q in zip(a, corner)]
+    v = [p - q for p, q in zip(b, corner)]
+    cos = sum(p * q for p, q in zip(u, v)) / (math.hypot(*u) * math.hypot(*v))
+    return math.degrees(math.acos(max(-1.0, min(1.0, cos))))
+
+
+def step(start: Point3, end: Point3, distance_m: float) -> Point3:
+    """The point `distance_m` from `start` towards `end`."""
+    t = distance_m / math.dist(start, end)
+    return tuple(a + t * (b - a) for a, b in zip(start, end))
+
+
+def _cross(a, b, c, d) -> float | None:
+    """Vertical gap where segments a-b and c-d cross in plan; None where they do not."""
+    rx, ry, sx, sy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    det = rx * sy - ry * sx
+    if abs(det) < 1e-12:
+        return None
+    qx, qy = c[0] - a[0], c[1] - a[1]
+    t, u = (qx * sy - qy * sx) / det, (qx * ry - qy * rx) / det
+    if not (0.0 <= t <= 1.0 and 0.0 <= u <= 1.0):
+        return None
+    return abs(a[2] + t * (b[2] - a[2]) - c[2] - u * (d[2] - c[2]))
+
+
+@dataclass
+class Rig:
+    """What hangs and stands so far."""
+
+    site: Site
+    wishes: object
+    masts: list = field(default_factory=list)
+    anchors: list = field(default_factory=list)
+    cords: list = field(default_factory=list)
+    spans: list = field(default_factory=list)
+    holds: list = field(default_factory=list)
+    parts: dict = field(default_factory=dict)  # (part, use) -> quantity
+
+    def __post_init__(self):
+        self.plot = plot_of(self.site)
+
+    @property
+    def mast_limit_m(self) -> float:
+        wished = self.wishes.mast_limit_m
+        return self.site.height_limit_m if wished is None else min(wished, self.site.height_limit_m)
+
+    def buy(self, part: str, use: str, quantity: float = 1.0) -> None:
+        self.parts[part, use] = self.parts.get((part, use), 0.0) + quantity
+
+    # --- what stands -----------------------------------------------------------------------------------------
+
+    def stand(self, at, height_m: float, use: str) -> Point3:
+        """A post or a guyed mast on free ground; its top."""
+        if height_m > self.mast_limit_m + 1e-9:
+            raise NoPlace("mast height", height_m - self.mast_limit_m, f"{use}: {height_m:.1f} m")
+        if not self.plot.free(at):
+            raise NoPlace("free ground", 0.1, f"{use}: no mast or post can stand there")
+        for line, path in self.plot.power_lines:
+            short = height_m + line.clearance_m - _distance_m(at, path)
+            if short > 0:
+                raise NoPlace("overhead line", short, f"{use}: falls within reach of {line.name}")
+        self.masts.append(Mast(at_m=at, height_m=height_m))
+        if height_m <= POST_MAX_M:
+            self.buy("post_timber", use, height_m + 0.6)
+        else:
+            self._mast_parts(at, height_m, use)
+        return (*at, height_m)
+
+    def _mast_parts(self, at, height_m, use):
+        from ..parts.catalogue import mast_for
+
+        self.buy(mast_for(height_m), use)
+        self.buy("ground_sleeve", use)
+        self.buy("top_guide", use)
+        if height_m > GUYED_FROM_M:
+            self._guy(at, height_m, use)
+
+    def _guy(self, at, height_m, use):
+        """Three guys, turned to where there is most room."""
+        room = np.minimum(self.plot.lot.rooms(at), self.plot.blocked.rooms(at))
+        thirds = room.reshape(3, BINS // 3).min(axis=0)
+        best = int(np.argmax(thirds))
+        radius = min(0.5 * height_m, float(thirds[best]) - 0.1)
+        if radius < 0.2 * height_m:
+            raise NoPlace("guy room", 0.2 * height_m - radius, f"{use}: guys of {height_m:.1f} m do not fit")
+        attach = (*at, 0.65 * height_m)
+        for third in range(3):
+            foot = along(at, float(BEARINGS_DEG[best + third * BINS // 3]), radius)
+            self.anchors.append(Anchor(at_m=foot, kind="guy"))
+            self.cords.append((attach, (*foot, 0.0)))
+            self.buy("guy_cord_3mm", "guys", math.dist(attach, (*foot, 0.0)) + 0.6)
+        self.buy("guy_ring", use)
+        self.buy("stake_guy", "guys", 3)
+        self.buy("tensioner", "guys", 3)
+
+    def top(self, where: str, at, height_m: float, use: str) -> Point3:
+        """Top of a mast at `at`, or of the place called `where` (then not above it), ready for a wire."""
+        place = next((p for p in self.plot.places if p.name == where), None)
+        if place is None:
+            return self.stand(at, height_m, use)
+        return self.at_place(place, min(height_m, place.height_m))
+
+    def at_place(self, place, height_m: float | None = None) -> Point3:
+        """A hold on a support or tree."""
+        height = place.height_m if height_m is None else height_m
+        if height < OUT_OF_REACH_M:
+            raise NoPlace("end height", OUT_OF_REACH_M - height, f"{place.name} is too low")
+        self.holds.append(place.at_m)
+        self.anchors.append(Anchor(at_m=place.at_m, kind="end", height_m=height))
+        self.buy("tree_fixing" if place.kind == "tree" else "top_guide", f"at {place.name}")
+        return (*place.at_m, height)
+
+    def radio_wall(self) -> Point3:
+        """Feed point on the wall where the line leaves the house, out of reach."""
+        radio = self.site.radio
+        if radio is None or not self.plot.lot.holds(radio.at_m):
+            raise NoPlace("feed point", 0.1, "no radio entry inside the lot")
+        height = max(radio.height_m, FEED_MIN_M)
+        if height > self.site.height_limit_m:
+            raise NoPlace("height limit", height - self.site.height_limit_m, "feed point")
+        self.holds.append(radio.at_m)
+        self.anchors.append(Anchor(at_m=radio.at_m, kind="end", height_m=height))
+        self.buy("house_bracket", "feed point")
+        return (*radio.at_m, height)
+
+    # --- what hangs ------------------------------------------------------------------------------------------
+
+    def open_bearings(self, start, run: float, *, turn_deg: float = 0.0):
+        """Bins along which a leg of that plan run finds room, folded by at most its share: bool (BINS,).
+
+        With `turn_deg` the room counts along each bearing plus that turn.
+        """
+        room = np.roll(self.plot.lot.rooms(start), -round(turn_deg * BINS / 360.0))
+        return room >= run * (1.0 - FOLD_SHARE) + BEND_IN_M
+
+    def leg(self, start: Point3, bearing: float, length: float, end_m: float) -> Leg:
+        """A leg from a hold to its tied-off end: straight, or folded along the lot's edge where room runs out."""
+        if end_m < OUT_OF_REACH_M - 1e-9:
+            raise NoPlace("end height", OUT_OF_REACH_M - end_m)
+        run = run_m(length, start[2] - end_m)
+        room, edge = self.plot.lot.room(start, *direction(bearing))
+        if run + TIE_M <= room:
+            end = (*along(start, bearing, run), end_m)
+            hold, cord, tied = self._tie_off(end, bearing, run, start[2] - end_m, room - run)
+            return Leg((end,), (hold,), (length + cord,), tied)
+        return self._folded(start, bearing, length, end_m, room, edge, run)
+
+    def _folded(self, start, bearing, length, end_m, room, edge, run) -> Leg:
+        first_run = room - BEND_IN_M
+        first = math.hypot(first_run, start[2] - end_m)
+        rest = length - first
+        if first_run <= 0 or rest > FOLD_SHARE * length:
+            raise NoPlace("lot", max(run + TIE_M - room, 0.01), "the leg does not fit, folded or not")
+        bend = (*along(start, bearing, first_run), end_m)
+        x1, y1, x2, y2 = self.plot.lot.edges[edge]
+        along_edge = bearing_deg((x1, y1), (x2, y2))
+        turns = [(((side - bearing + 180.0) % 360.0) - 180.0, side) for side in (along_edge, along_edge + 180.0)]
+        shortest = math.inf
+        for turn, side in sorted(turns, key=lambda t: abs(t[0])):
+            space = self.plot.room_m(bend, side)
+            if abs(turn) <= 120.0 and rest + TIE_M <= space:
+                post = self.stand(bend[:2], end_m, "post at the bend")
+                end = (*along(bend, side, rest), end_m)
+                hold, cord, tied = self._tie_off(end, side, rest, 0.0, space - rest)
+                self.buy("insulator_end", "bend")
+                return Leg((bend, end), (post, hold), (first, rest + cord), tied, bent=True)
+            shortest = min(shortest, rest + TIE_M - space)
+        raise NoPlace("lot", max(shortest, 0.01) if shortest < math.inf else 1.0, "no room to fold the leg's end")
+
+    def _tie_off(self, end, bearing, run, drop, left) -> tuple[Point3, float, str]:
+        """Cord beyond a wire's end: in line with it down to a stake, else to a post of its height."""
+        down = end[2] * run / drop if drop > 0 else math.inf
+        stake = along(end, bearing, down) if down < math.inf else None
+        self.buy("insulator_end", "wire end")
+        if down <= min(STAKE_RUN_M, left - 0.05) and self.plot.free(stake):
+            hold, tied = (*stake, 0.0), "stake"
+            self.anchors.append(Anchor(at_m=stake, kind="stake"))
+            self.buy("stake_end", "wire end")
+        else:
+            at = along(end, bearing, TIE_M - 0.05)
+            hold, tied = self.stand(at, end[2], "post at the wire end"), "post"
+            self.anchors.append(Anchor(at_m=at, kind="end", height_m=end[2]))
+        cord = math.dist(end, hold)
+        self.cords.append((end, hold))
+        self.buy("cord_2mm", "wire end", cord + (end[2] + 1.0 if tied == "post" else 1.0))
+        return hold, cord, tied
+
+    def leg_to(self, start: Point3, hold: Point3, length: float, name: str) -> Leg:
+        """A straight leg towards a hold already made; a cord takes what the wire leaves over."""
+        distance = math.dist(start, hold)
+        if length + TIE_M > distance:
+            raise NoPlace("wire length", length + TIE_M - distance, f"{name} is nearer than the wire is long")
+        end = step(start, hold, length)
+        if end[2] < OUT_OF_REACH_M - 1e-9:
+            raise NoPlace("end height", OUT_OF_REACH_M - end[2])
+        self.cords.append((end, hold))
+        self.buy("insulator_end", "wire end")
+        self.buy("cord_2mm", "wire end", distance - length + hold[2] + 1.0)
+        return Leg((end,), (hold,), (distance,), name)
+
+    def counterpoise(self, feed: Point3, length: float, away_from: float) -> tuple[Point3, Point3]:
+        """A wire from the feed's cold side, off the bearing `away_from`, to a post, out of reach all along."""
+        exempt = [feed[:2]]
+        end_m = max(OUT_OF_REACH_M, feed[2] - 0.3 * length)
+        run, shortest = run_m(length, feed[2] - end_m), math.inf
+        for off in (180.0, 150.0, 210.0, 120.0, 240.0, 90.0, 270.0, 60.0, 300.0):
+            bearing = away_from + off
+            room = self.plot.room_m(feed, bearing)
+            end = (*along(feed, bearing, run), end_m)
+            tie = along(feed, bearing, run + TIE_M - 0.05)
+            if run + TIE_M <= room and self.plot.free(tie) and not self.plot.clash((feed, end), exempt):
+                leg = self.leg(feed, bearing, length, end_m)
+                self.span(feed, [leg])
+                return feed, leg.points[0]
+            shortest = min(shortest, run + TIE_M - room)
+        raise NoPlace("counterpoise room", max(shortest, 0.1), f"{length:.1f} m of counterpoise find no way out")
+
+    def span(self, start: Point3, legs_forward) -> None:
+        """One hung run from a held start through a leg's holds."""
+        holds, lengths = [start], []
+        for leg in legs_forward:
+            holds += leg.holds
+            lengths += leg.lengths
+        self.spans.append(Span(holds_m=tuple(holds), lengths_m=tuple(lengths)))
+
+    def double_span(self, back: Leg, middle: tuple[Point3, ...], lengths, forward: Leg) -> None:
+        """One hung run: the end of `back`, the holds in the middle, the end of `forward`."""
+        self.spans.append(
+            Span(
+                holds_m=(*reversed(back.holds), *middle, *forward.holds),
+                lengths_m=(*reversed(back.lengths), *lengths, *forward.lengths),
+            )
+        )
+
+    # --- judging ---------------------------------------------------------------------------------------------
+
+    def apex_ok(self, before, apex, after) -> None:
+        sharp = APEX_MIN_DEG - angle_deg(before, apex, after)
+        if sharp > 1e-6:
+            raise NoPlace("apex angle", sharp, f"apex {sharp:.0f} degrees sharper than a right angle")
+
+    def check(self, wires) -> None:
+        """Lot, height, houses, crossings: the quick version of what `clearance` judges at length."""
+        lot, limit = self.plot.lot, self.site.height_limit_m
+        pieces = []
+        for wire in wires:
+            high = max(p[2] for p in wire.points_m) - limit
+            if high > 1e-9:
+                raise NoPlace("height limit", high, wire.name)
+            pieces += [(wire.name, a, b) for a, b in pairwise(wire.points_m)]
+        for name, a, b in [*pieces, *(("cord", a, b) for a, b in self.cords)]:
+            run = math.hypot(b[0] - a[0], b[1] - a[1])
+            if run > 1e-9:
+                out = run - lot.room(a, (b[0] - a[0]) / run, (b[1] - a[1]) / run)[0]
+                if out > 1e-6:
+                    raise NoPlace("lot", out, name)
+        for wire in wires:
+            found = self.plot.clash(wire.points_m, self.holds)
+            if found:
+                raise NoPlace(found[0], found[2], f"{wire.name} at {found[1]}")
+        for i, (name, a, b) in enumerate(pieces):
+            for other, c, d in pieces[i + 1 :]:
+                gap = None if b == c or a == c or b == d or a == d else _cross(a, b, c, d)
+                if gap is not None and gap < CROSS_GAP_M:
+                    raise NoPlace("crossing", CROSS_GAP_M - gap, f"{name} and {other}")
+
+    def structure(self, wires) -> Structure:
+        """The finished structure, checked."""
+        self.check(wires)
+        return Structure(
+            wires=tuple(wires), masts=tuple(self.masts), anchors=tuple(self.anchors), cords_m=tuple(self.cords),
+            spans=tuple(self.spans), holds_at_m=tuple(self.holds),
+        )  # fmt: skip
+
+
+def _distance_m(point, path) -> float:
+    """Least distance in plan from a point to a polyline."""
+    best = math.inf
+    for (x1, y1), (x2, y2) in pairwise(path):
+        ex, ey = x2 - x1, y2 - y1
+        square = ex * ex + ey * ey
+        t = max(0.0, min(1.0, ((point[0] - x1) * ex + (point[1] - y1) * ey) / square)) if square else 0.0
+        best = min(best, math.hypot(point[0] - x1 - t * ex, point[1] - y1 - t * ey))
+    return best
