@@ -1,0 +1,206 @@
+"""Wires to segments and current unknowns.
+
+Segments get longer away from feeds, loads, ends, joints and sharp bends, from some twenty radii up to a fixed part
+of the shortest wavelength, and stay shorter than a few times the distance to another wire.
+A slot is one end of one segment (2 i + 0 at its start, 2 i + 1 at its end); its current counts along the segment.
+Every unknown is a unit current through a node from one slot to another; at a joint of m slots there are m - 1 of
+them, at perfect ground one more, so that currents meet as Kirchhoff's law wants.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import SolveError
+from ..wires.model import JOIN_M, Load, Port, Wire
+
+SEGMENTS_PER_WAVELENGTH = 18.0
+GRADING_RADII = 20.0
+GRADING_SLOPE = 1.0
+SHARP_COSINE = math.cos(math.radians(20.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeshSettings:
+    """How fine: segments per wavelength, first segment in radii, growth of length with distance."""
+
+    per_wavelength: float = SEGMENTS_PER_WAVELENGTH
+    grading_radii: float = GRADING_RADII
+    grading_slope: float = GRADING_SLOPE
+
+    def finer(self) -> "MeshSettings":
+        return MeshSettings(
+            per_wavelength=1.6 * self.per_wavelength,
+            grading_radii=max(10.0, 0.6 * self.grading_radii),
+            grading_slope=0.6 * self.grading_slope,
+        )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Mesh:
+    """Arrays of N segments and U unknowns.
+
+    start_m (N,3), tangent (N,3), length_m (N,), radius_m (N,), wire (N,) index of the wire;
+    slots (2U,) and signs (2U,): unknown u joins slots[2u], slots[2u+1] (the second -1 at perfect ground);
+    port_slots (P,): slots in which ports and then loads sit.
+    """
+
+    start_m: np.ndarray
+    tangent: np.ndarray
+    length_m: np.ndarray
+    radius_m: np.ndarray
+    wire: np.ndarray
+    slots: np.ndarray
+    signs: np.ndarray
+    port_slots: np.ndarray
+
+    @property
+    def unknowns(self) -> int:
+        return len(self.slots) // 2
+
+
+def _divide(length, fine_a, fine_b, longest, slope):
+    """Positions 0..length of the nodes on a straight piece; fine_a, fine_b first lengths at its ends (inf: not graded)."""
+    lowest = min(fine_a, fine_b, longest, length)
+    if lowest >= longest:
+        return np.linspace(0.0, length, max(1, math.ceil(length / longest - 1e-9)) + 1)
+    s = _SAMPLES * length
+    size = np.minimum(np.minimum(fine_a + slope * s, fine_b + slope * (length - s)), longest)
+    density = 1.0 / size
+    total = np.concatenate(([0.0], np.cumsum(0.5 * (density[1:] + density[:-1]) * np.diff(s))))
+    count = max(1, round(total[-1]))
+    if length / count > longest:
+        count += 1
+    return np.interp(np.linspace(0.0, total[-1], count + 1), total, s)
+
+
+_u = np.linspace(0.0, 1.0, 121)
+_SAMPLES = np.concatenate((0.5 * (2 * _u[_u <= 0.5]) ** 3, 1.0 - 0.5 * (2 * (1 - _u[_u > 0.5])) ** 3))
+
+
+def _hard_points(wire: Wire, at_m: list[float], joints: set[int]):
+    """Sorted positions along the wire that must be nodes: (s, point, graded?)."""
+    pts = [np.array(p, float) for p in wire.points_m]
+    s = [0.0]
+    for a, b in zip(pts, pts[1:]):
+        s.append(s[-1] + float(np.linalg.norm(b - a)))
+    hard = {}
+    for i, (pos, p) in enumerate(zip(s, pts)):
+        sharp = False
+        if 0 < i < len(pts) - 1:
+            u, v = pts[i] - pts[i - 1], pts[i + 1] - pts[i]
+            sharp = float(u @ v) < SHARP_COSINE * float(np.linalg.norm(u) * np.linalg.norm(v))
+        hard[pos] = (p, i in (0, len(pts) - 1) or i in joints or sharp)
+    for at in at_m:
+        near = min(hard, key=lambda h: abs(h - at))
+        if abs(near - at) <= 1e-6:
+            hard[near] = (hard[near][0], True)
+        else:
+            hard[at] = (np.array(wire.point_at(at)), True)
+    return [(pos, *hard[pos]) for pos in sorted(hard)]
+
+
+def build_mesh(
+    wires: tuple[Wire, ...],
+    ports: tuple[Port, ...],
+    loads: tuple[Load, ...],
+    *,
+    wavelength_m: float,
+    perfect_ground: bool = False,
+    settings: MeshSettings = MeshSettings(),
+) -> Mesh:
+    """Segments and unknowns for the shortest wavelength in use. Raises SolveError on an impossible port."""
+    index = {w.name: i for i, w in enumerate(wires)}
+    asked = [[] for _ in wires]
+    for item in (*ports, *loads):
+        asked[index[item.wire]].append(float(item.at_m))
+    vertices = np.array([p for w in wires for p in w.points_m], float)
+    owner = [(i, n) for i, w in enumerate(wires) for n in range(len(w.points_m))]
+    joints = [set() for _ in wires]
+    if len(wires) > 1:
+        for a in range(len(vertices)):
+            close = np.flatnonzero(np.abs(vertices - vertices[a]).max(axis=1) <= JOIN_M)
+            if any(owner[b][0] != owner[a][0] for b in close):
+                joints[owner[a][0]].add(owner[a][1])
+    longest = wavelength_m / settings.per_wavelength
+    starts, ends, owners, at_slot = [], [], [], {}
+    for w, wire in enumerate(wires):
+        hard = _hard_points(wire, asked[w], joints[w])
+        fine = max(settings.grading_radii * wire.radius_m, longest / 400.0)
+        for (sa, pa, ga), (sb, pb, gb) in zip(hard, hard[1:]):
+            if sb - sa <= 0.0:
+                continue
+            nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, longest, settings.grading_slope)
+            at = pa + (pb - pa) * (nodes / (sb - sa))[:, None]
+            at_slot[(w, round(sa, 9), "after")] = 2 * len(starts)
+            starts.extend(at[:-1])
+            ends.extend(at[1:])
+            owners.extend([w] * (len(nodes) - 1))
+            at_slot[(w, round(sb, 9), "before")] = 2 * len(starts) - 1
+    start, end = np.array(starts), np.array(ends)
+    length = np.linalg.norm(end - start, axis=1)
+    slots, signs = _unknowns(start, end, perfect_ground)
+    port_slots = []
+    for item in (*ports, *loads):
+        w = index[item.wire]
+        port_slots.append(_slot_at(at_slot, w, float(item.at_m), wires[w].length_m))
+    return Mesh(
+        start_m=start,
+        tangent=(end - start) / length[:, None],
+        length_m=length,
+        radius_m=np.array([wires[w].radius_m for w in owners]),
+        wire=np.array(owners),
+        slots=slots,
+        signs=signs,
+        port_slots=np.array(port_slots, int),
+    )
+
+
+def _slot_at(at_slot, w, at_m, length_m):
+    """The slot that a port or load sits in: before the node, except at the wire's start."""
+    best, best_gap = None, 1e-5
+    for (wire, s, side), slot in at_slot.items():
+        if wire == w and abs(s - at_m) <= best_gap and (side == "before") == (at_m > 1e-6):
+            best, best_gap = slot, abs(s - at_m)
+    if best is None:
+        raise SolveError(f"no node at {at_m} m of wire {w} ({length_m} m long)")
+    return best
+
+
+def _unknowns(start, end, perfect_ground):
+    """Pairs of slots and their signs; see the module text."""
+    n = len(start)
+    points = np.empty((2 * n, 3))
+    points[0::2], points[1::2] = start, end
+    cell = np.round(points / (4 * JOIN_M)).astype(np.int64)
+    nodes: list[list[int]] = []
+    where: dict[tuple, list[int]] = {}
+    for slot in range(2 * n):
+        found = None
+        base = tuple(cell[slot])
+        for dx in (0, -1, 1):
+            for dy in (0, -1, 1):
+                for dz in (0, -1, 1):
+                    for node in where.get((base[0] + dx, base[1] + dy, base[2] + dz), ()):
+                        if np.abs(points[nodes[node][0]] - points[slot]).max() <= JOIN_M * 1.0001:
+                            found = node
+        if found is None:
+            where.setdefault(base, []).append(len(nodes))
+            nodes.append([slot])
+        else:
+            nodes[found].append(slot)
+    slots, signs = [], []
+    into = lambda slot: 1.0 if slot % 2 else -1.0
+    for members in nodes:
+        ref = members[0]
+        grounded = perfect_ground and abs(points[ref][2]) <= JOIN_M
+        for other in members[1:]:
+            slots += [ref, other]
+            signs += [into(ref), -into(other)]
+        if grounded:
+            slots += [ref, -1]
+            signs += [into(ref), 0.0]
+    return np.array(slots, int), np.array(signs)
