@@ -85,7 +85,7 @@ def _building_margin(geometry: SiteGeometry, segments, structure: Structure) -> 
         holds = [h for h in structure.holds_at_m if _is_on(prism, h)]
         left = segments
         for hold in holds:
-            left = _outside_circle(left, hold, HOLD_REACH_M)
+            left = kernels.outside_circle(left, float(hold[0]), float(hold[1]), HOLD_REACH_M)
         if len(left):
             least = min(least, kernels.prism_gap(left, prism.edges, prism.low_m, prism.high_m) - prism.clearance_m)
     return least
@@ -94,33 +94,6 @@ def _building_margin(geometry: SiteGeometry, segments, structure: Structure) -> 
 def _is_on(prism: Prism, at_m) -> bool:
     x, y = float(at_m[0]), float(at_m[1])
     return kernels.inside(x, y, prism.edges) or kernels.edge_distance(x, y, prism.edges) <= ON_BUILDING_M
-
-
-def _outside_circle(segments: np.ndarray, centre, radius: float) -> np.ndarray:
-    """The parts of segments (S, 6) whose plan lies outside a circle."""
-    kept = []
-    for s in segments.tolist():
-        kept += [_part(s, t, u) for t, u in _outside_parts(s, centre, radius)]
-    return _rows(kept, 6)
-
-
-def _outside_parts(s, centre, radius: float):
-    ux, uy, rx, ry = s[3] - s[0], s[4] - s[1], s[0] - centre[0], s[1] - centre[1]
-    a, b, c = ux * ux + uy * uy, ux * rx + uy * ry, rx * rx + ry * ry - radius * radius
-    if a < 1e-18:
-        return [(0.0, 1.0)] if c > 0.0 else []
-    if b * b <= a * c:
-        return [(0.0, 1.0)]
-    root = math.sqrt(b * b - a * c)
-    t, u = (-b - root) / a, (-b + root) / a
-    if t >= 1.0 or u <= 0.0:
-        return [(0.0, 1.0)]
-    return [part for part in ((0.0, t), (u, 1.0)) if part[1] > part[0]]
-
-
-def _part(s, t: float, u: float):
-    d = (s[3] - s[0], s[4] - s[1], s[5] - s[2])
-    return [s[k] + t * d[k] for k in range(3)] + [s[k] + u * d[k] for k in range(3)]
 
 
 def _keep_out_margin(prisms, segments) -> float:

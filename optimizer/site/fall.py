@@ -13,10 +13,9 @@ Source: the project's contract, overhead lines.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
+from .kernels import farthest_from_run
 from .model import Span, Structure
 
 COVER_M = 0.3  # how far a wire may sag from the straight run between holds and still count as that span's
@@ -53,16 +52,4 @@ def covers(span: Span, wire) -> bool:
     near = COVER_M + COVER_SHARE * total
     if len(span.holds_m) < 2 or wire.length_m > total + COVER_M:
         return False
-    return all(_from_run(p, span.holds_m) <= near for p in wire.points_m)
-
-
-def _from_run(p, holds) -> float:
-    """Distance of a point from the polyline through the holds."""
-    best = math.inf
-    for a, b in zip(holds, holds[1:]):
-        u = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-        w = (p[0] - a[0], p[1] - a[1], p[2] - a[2])
-        size = u[0] * u[0] + u[1] * u[1] + u[2] * u[2]
-        t = min(1.0, max(0.0, (u[0] * w[0] + u[1] * w[1] + u[2] * w[2]) / size)) if size else 0.0
-        best = min(best, math.dist(w, (t * u[0], t * u[1], t * u[2])))
-    return best
+    return farthest_from_run(np.array(wire.points_m, float), np.array(span.holds_m, float)) <= near

@@ -89,7 +89,8 @@ def edge_distance(x, y, edges):
 @njit(cache=True)
 def _crossings(ax, ay, bx, by, edges):
     """Sorted places (0..1) at which a plan segment meets edges, with 0 and 1."""
-    cuts = [0.0, 1.0]
+    cuts = np.empty(2 * len(edges) + 2)
+    cuts[0], cuts[1], count = 0.0, 1.0, 2
     ux, uy = bx - ax, by - ay
     for i in range(len(edges)):
         e = edges[i]
@@ -99,15 +100,29 @@ def _crossings(ax, ay, bx, by, edges):
             rx, ry = e[0] - ax, e[1] - ay
             s, t = (rx * vy - ry * vx) / det, (rx * uy - ry * ux) / det
             if 0.0 < s < 1.0 and -1e-12 <= t <= 1.0 + 1e-12:
-                cuts.append(s)
+                cuts[count] = s
+                count += 1
         else:
             size = ux * ux + uy * uy
             if size > 0.0:
                 for k in range(2):
                     s = ((e[2 * k] - ax) * ux + (e[2 * k + 1] - ay) * uy) / size
                     if 0.0 < s < 1.0:
-                        cuts.append(s)
-    return np.sort(np.array(cuts))
+                        cuts[count] = s
+                        count += 1
+    return _sorted(cuts[:count])
+
+
+@njit(cache=True)
+def _sorted(values):
+    """In place, by insertion: a handful of values."""
+    for i in range(1, len(values)):
+        v, j = values[i], i
+        while j > 0 and values[j - 1] > v:
+            values[j] = values[j - 1]
+            j -= 1
+        values[j] = v
+    return values
 
 
 @njit(cache=True)
@@ -196,18 +211,16 @@ def prism_gap(segments, edges, low, high):
     for i in range(len(segments)):
         s = segments[i]
         dz = s[5] - s[2]
-        cuts = [0.0]
+        first = second = 0.0
         if dz != 0.0:
-            first, second = (low - s[2]) / dz, (high - s[2]) / dz
+            first, second = _clamp((low - s[2]) / dz), _clamp((high - s[2]) / dz)
             if first > second:
                 first, second = second, first
-            if 0.0 < first < 1.0:
-                cuts.append(first)
-            if 0.0 < second < 1.0 and second > first:
-                cuts.append(second)
-        cuts.append(1.0)
-        for k in range(len(cuts) - 1):
-            t, u = cuts[k], cuts[k + 1]
+        for k in range(3):
+            t = 0.0 if k == 0 else first if k == 1 else second
+            u = first if k == 0 else second if k == 1 else 1.0
+            if u == t and not (dz == 0.0 and k == 2):
+                continue
             ax, ay, az = s[0] + t * (s[3] - s[0]), s[1] + t * (s[4] - s[1]), s[2] + t * dz
             bx, by, bz = s[0] + u * (s[3] - s[0]), s[1] + u * (s[4] - s[1]), s[2] + u * dz
             d = _piece_prism(ax, ay, az, bx, by, bz, edges, low, high)
@@ -216,6 +229,40 @@ def prism_gap(segments, edges, low, high):
             else:
                 gap = min(gap, d)
     return -within if within > 0.0 else gap
+
+
+@njit(cache=True)
+def outside_circle(segments, x, y, radius):
+    """The parts of segments (S, 6) whose plan lies outside a circle."""
+    parts = np.empty((2 * len(segments), 6))
+    count = 0
+    for i in range(len(segments)):
+        s = segments[i]
+        ux, uy, uz, rx, ry = s[3] - s[0], s[4] - s[1], s[5] - s[2], s[0] - x, s[1] - y
+        a, b, c = ux * ux + uy * uy, ux * rx + uy * ry, rx * rx + ry * ry - radius * radius
+        first, second = 0.0, 0.0 if c > 0.0 else 1.0  # the circle holds first..second of the segment
+        if a > 1e-18:
+            root = math.sqrt(max(b * b - a * c, 0.0))
+            first, second = _clamp((-b - root) / a), _clamp((-b + root) / a)
+        for k in range(2):
+            t, u = (0.0, first) if k == 0 else (second, 1.0)
+            if u > t:
+                parts[count] = (s[0] + t * ux, s[1] + t * uy, s[2] + t * uz, s[0] + u * ux, s[1] + u * uy, s[2] + u * uz)
+                count += 1
+    return parts[:count]
+
+
+@njit(cache=True)
+def farthest_from_run(points, run):
+    """Greatest distance of points (N, 3) from the polyline through `run` (H, 3)."""
+    farthest = 0.0
+    for i in range(len(points)):
+        p, near = points[i], FAR_M
+        for k in range(len(run) - 1):
+            a, b = run[k], run[k + 1]
+            near = min(near, _segments_apart(p[0], p[1], p[2], p[0], p[1], p[2], a[0], a[1], a[2], b[0], b[1], b[2]))
+        farthest = max(farthest, near)
+    return farthest
 
 
 @njit(cache=True)
