@@ -88,14 +88,15 @@ def chosen(values, name: str, options) -> str:
     return picked
 
 
-def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M) -> list[Parameter]:
-    """`apex_at`, `mast_u`, `mast_v`, `apex_m`."""
+def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M, *, wire_m: float = math.inf) -> list[Parameter]:
+    """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without a sharp apex."""
     options = apex_options(site, wishes, least_m)
     high = max([limit_m(site, wishes)] + [p.height_m for p in plot_of(site).places if p.name in options])
     if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
         high = max(p.height_m for p in plot_of(site).places if p.name in options)
     area = [Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")] if "mast" in options else []
-    low = max(least_m, 0.55 * high)
+    high = max(least_m, min(high, OUT_OF_REACH_M + 0.36 * wire_m))
+    low = max(least_m, 0.6 * high)
     return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(low, 0.95 * high), high=high)]
 
 
@@ -123,14 +124,14 @@ def mast_xy(rig: Rig, values, where: str):
     return rig.plot.mast_area.at(values.get("mast_u", 0.5), values.get("mast_v", 0.5)) if where == "mast" else None
 
 
-def apex_top(rig: Rig, values, use: str = "mast", least_m: float = APEX_LEAST_M) -> tuple[Point3, str]:
+def apex_top(rig: Rig, values, use: str = "mast", least_m: float = APEX_LEAST_M, at=None) -> tuple[Point3, str]:
     """The hold in the middle or at the top of a wire, and what it is; no higher than that mast or support goes."""
-    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, least_m))
+    where = at or chosen(values, "apex_at", apex_options(rig.site, rig.wishes, least_m))
     height = values["apex_m"]
     if height > rig.site.height_limit_m + 1e-9:
         raise NoPlace("height limit", height - rig.site.height_limit_m, use)
-    at = mast_xy(rig, values, where)
-    return rig.top(where, at, height if at is None else min(height, limit_m(rig.site, rig.wishes)), use), where
+    foot = mast_xy(rig, values, where)
+    return rig.top(where, foot, height if foot is None else min(height, limit_m(rig.site, rig.wishes)), use), where
 
 
 def place_named(rig: Rig, name: str):

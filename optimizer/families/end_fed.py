@@ -54,15 +54,15 @@ class Run:
         return self.points[0]
 
 
-def drooped_parameters(site: Site, wishes) -> list[Parameter]:
+def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
     """Placement of a wire over one support."""
     feeds = feed_options(site, wishes)
     post = [
-        Parameter(name="take_at", low=0.25, high=0.75),
+        Parameter(name="take_at", low=0.3, high=0.7),
         Parameter(name="turn_deg", low=-90.0, high=90.0),
     ]
     return [
-        *apex_parameters(site, wishes),
+        *apex_parameters(site, wishes, wire_m=wire_m),
         *choice("feed_at", feeds),
         *(post if "post" in feeds else []),
         BEARING,

@@ -49,7 +49,7 @@ def _base(site, wishes) -> Band:
 
 def _drooped_parameters(site, wishes):
     base = _base(site, wishes)
-    return (*drooped_parameters(site, wishes), length("wire_m", base.half_wave_m), *_end_fed_extras(base))
+    return (*drooped_parameters(site, wishes, base.half_wave_m), length("wire_m", base.half_wave_m), *_end_fed_extras(base))
 
 
 def _sloped_parameters(site, wishes):

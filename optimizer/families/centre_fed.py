@@ -1,0 +1,160 @@
+"""Centre-fed wires: two legs off one support, or stretched between two; shared by all dipoles.
+
+`apex_at` names a support in the middle, or a pair "A - B" between which the wire hangs with its feed in the air;
+`slide` then shares out the spare cord. Placement hangs on the nominal legs only, so that trimming moves the ends.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from ..parts.catalogue import transformer_for
+from ..wires.model import Point3, Port
+from .common import (
+    BEARING,
+    apex_options,
+    apex_parameters,
+    apex_top,
+    choice,
+    chosen,
+    coax_feed,
+    conductor,
+    end_height,
+)
+from .family import NoPlace, Parameter
+from .placement import OUT_OF_REACH_M, along, bearing_deg, plot_of
+from .planner import run_m
+from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Leg, Rig, nearest_open, step
+
+PAIR = " - "
+
+
+@dataclass(frozen=True)
+class Hung:
+    """Both legs from the centre outward."""
+
+    centre: Point3
+    back: Leg
+    forward: Leg
+    bearing_deg: float
+    flat: bool = False
+
+    @property
+    def points(self) -> tuple[Point3, ...]:
+        return (*reversed(self.back.points), self.centre, *self.forward.points)
+
+    @property
+    def reachable(self) -> bool:
+        return self.back.reachable and self.forward.reachable
+
+
+def pair_options(site, wire_m: float) -> tuple[str, ...]:
+    """Pairs of supports between which that much wire can be stretched."""
+    places = plot_of(site).places
+    return tuple(
+        f"{a.name}{PAIR}{b.name}"
+        for a, b in combinations(places, 2)
+        if math.dist(a.top_m, b.top_m) >= 1.03 * wire_m + 2 * TIE_M and min(a.height_m, b.height_m) >= OUT_OF_REACH_M
+    )
+
+
+def hung_options(site, wishes, wire_m) -> tuple[str, ...]:
+    """Everything the middle or the ends may hang from."""
+    pairs = pair_options(site, wire_m)
+    try:
+        return (*apex_options(site, wishes), *pairs)
+    except NoPlace:
+        if not pairs:
+            raise
+        return pairs
+
+
+def centre_parameters(site, wishes, wire_m: float) -> list[Parameter]:
+    pairs = pair_options(site, wire_m)
+    try:
+        apex = [p for p in apex_parameters(site, wishes, wire_m=wire_m) if p.name != "apex_at"]
+    except NoPlace:
+        if not pairs:
+            raise
+        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0)]
+    return [
+        *choice("apex_at", hung_options(site, wishes, wire_m)),
+        *apex,
+        BEARING,
+        Parameter(name="turn_deg", low=-60.0, high=60.0),
+        end_height(site, wishes),
+        *([Parameter(name="slide", low=0.0, high=1.0)] if pairs else []),
+    ]
+
+
+def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, float], half_gap_m=0.0, longest_m=None) -> Hung:
+    """Both legs of given lengths; each begins `half_gap_m` from the centre, along the line.
+
+    `longest_m`: the wire length that `centre_parameters` was asked with, where it is not the nominal one.
+    """
+    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, longest_m or sum(nominal)))
+    if PAIR in where:
+        return _stretched(rig, where, legs, nominal, values.get("slide", 0.5), half_gap_m)
+    centre, _ = apex_top(rig, values, at=where)
+    runs = [run_m(n, centre[2] - values["end_m"]) for n in nominal]
+    turn = 180.0 + values["turn_deg"]
+    rooms = rig.plot.lot.rooms(centre)
+    missing = np.maximum(
+        runs[1] * (1 - FOLD_SHARE) + BEND_IN_M - rooms,
+        runs[0] * (1 - FOLD_SHARE) + BEND_IN_M - np.roll(rooms, -round(turn / 5.0)),
+    )
+    bearing = nearest_open(values["bearing_deg"], missing <= 0)
+    if bearing is None:
+        raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for both legs")
+    starts = [gap_end(centre, bearing + extra, half_gap_m) for extra in (turn, 0.0)]
+    back = rig.leg(starts[0], bearing + turn, legs[0], values["end_m"])
+    forward = rig.leg(starts[1], bearing, legs[1], values["end_m"])
+    rig.apex_ok(back.points[0], centre, forward.points[0])
+    rig.double_span(back, (centre,), (), forward)
+    return Hung(centre, back, forward, bearing)
+
+
+def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:
+    return (*along(centre, bearing, half_gap_m), centre[2]) if half_gap_m else centre
+
+
+def _stretched(rig, where, legs, nominal, slide, half_gap_m) -> Hung:
+    """Between two supports: a straight line through both tops."""
+    first, last = (next(p for p in rig.plot.places if p.name == n) for n in where.split(PAIR))
+    a, b = rig.at_place(first), rig.at_place(last)
+    distance = math.dist(a, b)
+    spare = distance - sum(nominal) - 2 * half_gap_m - 2 * TIE_M
+    middle = TIE_M + max(0.0, min(1.0, slide)) * spare + nominal[0] + half_gap_m
+    cords = (middle - half_gap_m - legs[0], distance - middle - half_gap_m - legs[1])
+    if min(cords) < 0.2:
+        raise NoPlace("wire length", 0.2 - min(cords), f"{where} are too near for that wire")
+    ends = step(a, b, cords[0]), step(b, a, cords[1])
+    low = min(e[2] for e in ends)
+    if low < OUT_OF_REACH_M:
+        raise NoPlace("end height", OUT_OF_REACH_M - low)
+    for hold, end in zip((a, b), ends):
+        rig.cords.append((end, hold))
+        rig.buy("insulator_end", "wire end")
+        rig.buy("cord_2mm", "wire end", math.dist(end, hold) + hold[2] + 1.0)
+    back = Leg((ends[0],), (a,), (middle,), first.name)
+    forward = Leg((ends[1],), (b,), (distance - middle,), last.name)
+    rig.double_span(back, (), (), forward)
+    rig.spans[-1] = type(rig.spans[-1])(holds_m=(a, b), lengths_m=(distance,))
+    return Hung(step(a, b, middle), back, forward, bearing_deg(a, b), flat=True)
+
+
+def one_wire(rig: Rig, hung: Hung, legs) -> tuple[tuple, Port]:
+    """Both legs as one wire, fed where they meet."""
+    rig.buy("insulator_centre", "feed point")
+    rig.buy("strain_relief", "feed point", 2)
+    return (conductor("main", hung.points),), Port(name="feed", wire="main", at_m=legs[0])
+
+
+def balanced_feed(rig: Rig, hung: Hung, low_hz: float, *, ratio: int | None = None):
+    """Coaxial line with a choke at the middle; a transformer of `ratio` where asked."""
+    transformer = transformer_for(ratio, rig.wishes.power_w) if ratio else None
+    return coax_feed(rig, hung.centre, low_hz, transformer=transformer, ratio=float(ratio) if ratio else None)

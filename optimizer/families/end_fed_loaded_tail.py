@@ -1,0 +1,142 @@
+"""End-fed wire with a loaded tail: half a wave on an upper band, a coil, and a short tail that completes a lower band.
+
+Serves the lower band through coil and tail, the upper band because the coil all but ends the wire there, and every
+wished band near a multiple of the upper one. The coil's stray capacitance decides how far the upper band shifts and
+how long the tail is: both lengths are trimmed by computation, first the wire to the upper band, then the tail to the
+lower one. Lower bands from 0.35 to 0.7 of the upper one (common practice: half; no source).
+"""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+from ..wires.model import Load
+from .bands import harmonics, heaviest, loaded_outer_m, names, wished_bands
+from .common import apex_options, fits, length, remember
+from .design import TrimStep
+from .end_fed import (
+    RATIOS,
+    counterpoise_parameter,
+    drooped_parameters,
+    feed_options,
+    finish_end_fed,
+    hang_over,
+)
+from .family import Family, NoPlace, Parameter
+from .lumped import coil, microhenry, reactance_ohm
+from .placement import OUT_OF_REACH_M, plot_of
+from .rig import POST_MAX_M, Rig
+from .starts import bearings_of_interest, corner_starts
+
+LOW_SHARE = (0.35, 0.7)  # lower band over upper band
+COIL_OHM = (900.0, 2600.0)  # reactance on the lower band; 34 uH at 7.1 MHz is 1517 ohm
+HAND_M = 2.0
+
+
+def _pairs(wishes):
+    bands = wished_bands(wishes)
+    return [(a, b) for a, b in permutations(bands, 2) if LOW_SHARE[0] <= a.centre_hz / b.centre_hz <= LOW_SHARE[1]]
+
+
+def _served(pair, wishes):
+    low, high = pair
+    return (low, *harmonics(high, [b for b in wished_bands(wishes) if b is not low]))
+
+
+def serves(wishes) -> tuple[str, ...]:
+    pair = heaviest(_pairs(wishes), lambda p: _served(p, wishes))
+    return names(_served(pair, wishes)) if pair else ()
+
+
+def _pair(site, wishes):
+    """The pair that serves most weight among those the lot holds; the lowest of equals."""
+    plot = plot_of(site)
+
+    def find():
+        held = [p for p in _pairs(wishes) if fits(plot, p[1].half_wave_m + 0.06 * p[0].wavelength_m)]
+        return heaviest(held, lambda p: _served(p, wishes))
+
+    found = remember(plot, ("loaded tail", wishes), find)
+    if found is None:
+        raise NoPlace("lot", 1.0, "no wished pair of bands fits with a loaded tail")
+    return found
+
+
+def _tail_m(pair, coil_uh):
+    low, high = pair
+    return loaded_outer_m(
+        inner_m=high.half_wave_m, low_hz=low.centre_hz, reactance_ohm=reactance_ohm(coil_uh, low.centre_hz), quarter=False
+    )
+
+
+def parameters(site, wishes):
+    pair = low, high = _pair(site, wishes)
+    coils = [microhenry(x, low.centre_hz) for x in COIL_OHM]
+    total = high.half_wave_m + _tail_m(pair, coils[0])
+    return (
+        *drooped_parameters(site, wishes, total),
+        length("main_m", high.half_wave_m, 0.94, 1.08),
+        Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
+        Parameter(name="tail_m", low=0.5 * _tail_m(pair, coils[1]), high=1.2 * _tail_m(pair, coils[0]), log=True),
+        counterpoise_parameter(low),
+        Parameter(name="ratio", choices=RATIOS),
+    )
+
+
+def build(values, site, wishes):
+    pair = low, high = _pair(site, wishes)
+    rig = Rig(site, wishes)
+    main, tail, coil_uh = values["main_m"], values["tail_m"], round(2 * values["coil_uh"]) / 2
+    run = hang_over(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh))
+    wire_high = _height_at(run.points, main)
+    if wire_high < OUT_OF_REACH_M:
+        raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)
+    rig.buy("coil_own_wound", f"{coil_uh:g} microhenry")
+    others = tuple(b.key for b in _served(pair, wishes) if b is not high)
+    drops = run.leg.reachable and run.apex[2] - (main - run.first_m) <= HAND_M
+    trims = (
+        TrimStep(
+            element="wire up to the coil", parameter="main_m", band=high.key, target_mhz=high.centre_mhz,
+            reachable=drops or run.feed[2] <= POST_MAX_M, disturbs=others, note="at the feed end; the tail follows after it",
+        ),
+        TrimStep(
+            element="tail beyond the coil", parameter="tail_m", band=low.key, target_mhz=low.centre_mhz,
+            reachable=run.leg.reachable, disturbs=(high.key,), note="a centimetre moves the lower band by kilohertz",
+        ),
+    )  # fmt: skip
+    return finish_end_fed(
+        FAMILY, rig, run, values, low=low, ratio=values["ratio"], trims=trims,
+        loads=(Load(wire="main", at_m=main, element=coil(coil_uh, low.centre_hz)),),
+        serves=names(_served(pair, wishes)), detail=f"{high.name} with a tail for {low.name}",
+    )  # fmt: skip
+
+
+def _height_at(points, at_m):
+    from ..wires.model import Wire
+
+    return Wire(name="", points_m=points, radius_m=1e-3).point_at(at_m)[2]
+
+
+def starts(site, wishes):
+    pair = low, high = _pair(site, wishes)
+    coil_uh = microhenry(1517.0, low.centre_hz)
+    common = {
+        "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh), "ratio": RATIOS[0],
+        "counterpoise_m": 0.05 * low.wavelength_m, "take_at": 0.45, "turn_deg": 0.0, "end_m": 2.6, "end_at": "free",
+        "apex_at": apex_options(site, wishes)[0],
+    }  # fmt: skip
+    for place in corner_starts(site, wishes):
+        for bearing in bearings_of_interest(site):
+            for feed in feed_options(site, wishes)[:2]:
+                yield {**common, **place, "bearing_deg": bearing, "feed_at": feed}
+
+
+FAMILY = Family(
+    key="end_fed_loaded_tail",
+    title="End-fed wire with a loaded tail",
+    serves=serves,
+    parameters=parameters,
+    build=build,
+    starts=starts,
+    weak_point="The lower band is only tens of kilohertz wide and moves with every centimetre of tail, rain and sway.",
+)

@@ -1,0 +1,124 @@
+"""Trap dipole, one pair: the traps cut it off for the upper band and lengthen it on the lower one.
+
+Serves two wished bands: the inner legs are a quarter wave on the upper band, where the traps resonate; below that the
+traps are inductive and the outer ends complete a shortened quarter wave on the lower band. Lower bands from 0.3 to 0.8
+of the upper one. Among pairs the lot holds it takes the heaviest, the lowest of equals.
+"""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+from ..wires.model import Load
+from .bands import heaviest, loaded_outer_m, names, wished_bands
+from .centre_fed import balanced_feed, centre_parameters, hang, hung_options, one_wire
+from .common import close, fits, length, remember
+from .design import TrimStep
+from .family import Family, NoPlace, Parameter
+from .lumped import below_resonance_ohm, microhenry, trap
+from .placement import plot_of
+from .rig import Rig
+from .starts import bearings_of_interest, corner_starts
+
+LOW_SHARE = (0.3, 0.8)
+TRAP_OHM = (250.0, 900.0)  # coil's reactance at the trap's resonance
+HAND_M = 2.0
+
+
+def _pairs(wishes):
+    bands = wished_bands(wishes)
+    return [(a, b) for a, b in permutations(bands, 2) if LOW_SHARE[0] <= a.centre_hz / b.centre_hz <= LOW_SHARE[1]]
+
+
+def serves(wishes) -> tuple[str, ...]:
+    pair = heaviest(_pairs(wishes), lambda p: p)
+    return names(pair) if pair else ()
+
+
+def _outer_m(pair, trap_uh):
+    low, high = pair
+    ohm = below_resonance_ohm(trap_uh, low.centre_hz, high.centre_hz)
+    return loaded_outer_m(inner_m=high.half_wave_m / 2, low_hz=low.centre_hz, reactance_ohm=ohm, quarter=True)
+
+
+def _leg_m(pair, trap_uh):
+    return pair[1].half_wave_m / 2 + _outer_m(pair, trap_uh)
+
+
+def _pair(site, wishes):
+    plot = plot_of(site)
+
+    def find():
+        held = [p for p in _pairs(wishes) if fits(plot, 2 * _leg_m(p, microhenry(TRAP_OHM[1], p[1].centre_hz)))]
+        return heaviest(held, lambda p: p)
+
+    found = remember(plot, ("trap dipole", wishes), find)
+    if found is None:
+        raise NoPlace("lot", 1.0, "no wished pair of bands fits with traps")
+    return found
+
+
+def parameters(site, wishes):
+    pair = _, high = _pair(site, wishes)
+    traps = [microhenry(x, high.centre_hz) for x in TRAP_OHM]
+    shortest, longest = _outer_m(pair, traps[1]), _outer_m(pair, traps[0])
+    return (
+        *centre_parameters(site, wishes, 2 * _leg_m(pair, traps[0])),
+        length("inner_m", high.half_wave_m / 2),
+        Parameter(name="trap_uh", low=traps[0], high=traps[1], log=True),
+        Parameter(name="outer_m", low=0.75 * shortest, high=1.15 * longest),
+    )
+
+
+def build(values, site, wishes):
+    pair = low, high = _pair(site, wishes)
+    rig = Rig(site, wishes)
+    inner, trap_uh = values["inner_m"], round(10 * values["trap_uh"]) / 10
+    legs = (inner + values["outer_m"],) * 2
+    most = microhenry(TRAP_OHM[0], high.centre_hz)
+    hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest_m=2 * _leg_m(pair, most))
+    wires, port = one_wire(rig, hung, legs)
+    rig.buy("trap_own_wound", f"{trap_uh:g} microhenry at {high.centre_mhz:.2f} MHz", 2)
+    element = trap(trap_uh, high.centre_hz)
+    loads = tuple(Load(wire="main", at_m=legs[0] + side * inner, element=element) for side in (-1, 1))
+    drops = hung.reachable and hung.centre[2] - inner <= HAND_M
+    trims = (
+        TrimStep(
+            element="inner legs, both alike", parameter="inner_m", band=high.key, target_mhz=high.centre_mhz,
+            reachable=drops, disturbs=(low.key,), note="first, and only after the traps are on frequency",
+        ),
+        TrimStep(
+            element="outer ends, both alike", parameter="outer_m", band=low.key, target_mhz=low.centre_mhz,
+            reachable=hung.reachable,
+        ),
+    )  # fmt: skip
+    feed = balanced_feed(rig, hung, low.low_hz)
+    return close(
+        FAMILY, rig, values, wires, port=port, feed=feed, trims=trims, loads=loads, serves=names(pair),
+        detail=f"{low.name} and {high.name}",
+    )  # fmt: skip
+
+
+def starts(site, wishes):
+    pair = _, high = _pair(site, wishes)
+    trap_uh = microhenry(450.0, high.centre_hz)
+    longest = 2 * _leg_m(pair, microhenry(TRAP_OHM[0], high.centre_hz))
+    common = {
+        "inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh, "turn_deg": 0.0,
+        "end_m": 2.6, "slide": 0.5,
+    }  # fmt: skip
+    for place in corner_starts(site, wishes):
+        for bearing in bearings_of_interest(site)[:2]:
+            for hung in hung_options(site, wishes, longest)[:3]:
+                yield {**common, **place, "bearing_deg": bearing, "apex_at": hung}
+
+
+FAMILY = Family(
+    key="trap_dipole",
+    title="Trap dipole, one pair",
+    serves=serves,
+    parameters=parameters,
+    build=build,
+    starts=starts,
+    weak_point="Traps lose power near their resonance, narrow the lower band and hang their weight on the legs.",
+)
