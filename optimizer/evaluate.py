@@ -64,6 +64,7 @@ class Evaluation:
     bands: dict[str, BandFigures] = field(default_factory=dict)
     score: Score | None = None
     storey: str = ""
+    detail: str = ""
 
     @property
     def fits(self) -> bool:
@@ -87,13 +88,19 @@ def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluat
     try:
         design = family.build(values, site, wishes)
     except NoPlace as missed:
-        return Evaluation(family=family.key, values=values, margins={missed.limit: -max(1e-3, missed.short_by)})
+        return not_placed(family, values, missed)
     cost = total(bill(design.bill, site.currency, wishes.on_hand))
     tallest = max((m.height_m for m in design.structure.masts), default=0.0)
     margins = dict(clearances(site, design.structure))
     margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
     margins["budget"] = budget_margin(cost, wishes.budget)
     return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost)
+
+
+def not_placed(family: Family, values: dict, missed: NoPlace) -> Evaluation:
+    """A candidate that could not be built: the limit it misses, and by how much."""
+    margins = {missed.limit: -max(1e-3, missed.short_by)}
+    return Evaluation(family=family.key, values=values, margins=margins, detail=missed.detail)
 
 
 def measure(site: Site, wishes: WishList, family: Family, design: Design, storey: Storey) -> Measurement:

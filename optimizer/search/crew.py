@@ -18,7 +18,7 @@ from multiprocessing import get_context
 
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
-from ..families import FAMILIES
+from ..families.catalogue import FAMILIES
 from ..physics.wishes import WishList
 from ..site.model import Site
 

@@ -22,8 +22,8 @@ def versions() -> dict[str, str]:
     """What computed the figures: program, field solver, and how it treats the ground."""
     return {
         "program": __version__,
-        "solver": str(getattr(solver, "VERSION", __version__)),
-        "ground": str(getattr(solver, "GROUND_TREATMENT", "unknown")),
+        "solver": solver.SOLVER_VERSION,
+        "ground": solver.GROUND_TREATMENT,
     }
 
 

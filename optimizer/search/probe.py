@@ -12,11 +12,11 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ..criteria.fit import worst
-from ..evaluate import Evaluation, place
-from ..families.family import Family
+from ..evaluate import Evaluation, not_placed, place
+from ..families.family import Family, NoPlace
 from ..physics.wishes import WishList
 from ..site.model import Site
-from .study import family_study, shortfall
+from .study import family_study
 
 ASKS = 120
 FURTHEST_M = 8.0
@@ -37,7 +37,10 @@ def nearest(family: Family, site: Site, wishes: WishList, *, asks: int = ASKS, s
     """The first candidate that fits, else the least missed one; None where the family serves no wished band."""
     if not family.serves(wishes):
         return None
-    study = family_study(family, site, wishes, seed=seed)
+    try:
+        study = family_study(family, site, wishes, seed=seed)
+    except NoPlace as missed:
+        return not_placed(family, {}, missed)
     for _ in range(asks):
         trial, values = study.ask()
         placed = place(site, wishes, family, values)
@@ -59,13 +62,14 @@ def reason_of(family: Family, placed: Evaluation | None) -> str:
         return "serves none of the wished bands"
     name, margin = worst(placed.margins)
     others = [n for n, m in placed.margins.items() if m < 0 and n != name]
-    also = f" (and {', '.join(others)})" if others else ""
-    return f"{name} is missed by {-margin:.2f}{unit_of(name)}{also} by the design that came nearest"
+    also = f"; so are {', '.join(others)}" if others else ""
+    detail = f" ({placed.detail})" if placed.detail else ""
+    return f"{name} is missed by {-margin:.2f}{unit_of(name)} by the design that came nearest{detail}{also}"
 
 
 def unit_of(limit: str) -> str:
     """Unit to print after a margin of this name."""
-    return " in the site's currency" if limit == "budget" else " m"
+    return {"budget": " in the site's currency", "apex angle": " degrees"}.get(limit, " m")
 
 
 def relaxations(families: Iterable[Family], site: Site, wishes: WishList) -> tuple[Relaxation, ...]:
@@ -126,7 +130,10 @@ def _budget(families, site, wishes) -> Relaxation | None:
 def _cheapest(family, site, wishes) -> float | None:
     if not family.serves(wishes):
         return None
-    study = family_study(family, site, wishes, seed=1)
+    try:
+        study = family_study(family, site, wishes, seed=1)
+    except NoPlace:
+        return None
     least: float | None = None
     for _ in range(ASKS):
         trial, values = study.ask()

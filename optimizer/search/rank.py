@@ -15,8 +15,9 @@ from collections import Counter
 from collections.abc import Callable
 
 from ..errors import NothingFits
-from ..evaluate import Evaluation, Measurement, judge, place
-from ..families import FAMILIES
+from ..evaluate import Evaluation, Measurement, judge, not_placed, place
+from ..families.catalogue import FAMILIES
+from ..families.family import NoPlace
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .budget import choose
@@ -68,10 +69,10 @@ class _Run:
         self.problem = problem_key(site, wishes)
         known = ledger.load(self.problem)
         self.families = [f for f in FAMILIES.values() if f.serves(wishes)]
-        self.studies = {
-            f.key: family_study(f, site, wishes, seed=settings.seed + 1000 * i, sampler=settings.sampler)
-            for i, f in enumerate(self.families)
-        }
+        self.studies: dict[str, FamilyStudy] = {}
+        self.no_place: dict[str, Evaluation] = {}
+        for i, family in enumerate(self.families):
+            self._open_study(family, settings.seed + 1000 * i)
         self.found: dict[str, Evaluation] = {}
         self.tried = self.reused = 0
         self.failed: Counter = Counter()
@@ -80,6 +81,14 @@ class _Run:
         self.solve_s: float | None = None
         self.crew = crew_for(site, wishes, settings.workers)
         self._take_over(known, starts)
+
+    def _open_study(self, family, seed: int) -> None:
+        try:
+            self.studies[family.key] = family_study(
+                family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler
+            )
+        except NoPlace as missed:
+            self.no_place[family.key] = not_placed(family, {}, missed)
 
     # -- searching -------------------------------------------------------------------------------------------
 
@@ -215,20 +224,17 @@ class _Run:
         offered = {e.family for e in rows}
         rejected = {f.key: self._why_not(f) for f in FAMILIES.values() if f.key not in offered}
         if not rows and not self.interrupted:
-            raise NothingFits(rejected, [r.text for r in relaxations(self.families_for_probe(), self.site, self.wishes)])
+            raise NothingFits(rejected, [r.text for r in relaxations(FAMILIES.values(), self.site, self.wishes)])
         return RankResult(
             rows=tuple(rows), rejected=rejected, relaxations=(), tried=self.tried, reused=self.reused,
             ruled_out=sum(s.ruled_out for s in self.studies.values()), failed=dict(self.failed),
             elapsed_s=time.monotonic() - self.began, interrupted=self.interrupted, versions=versions(),
         )  # fmt: skip
 
-    def families_for_probe(self):
-        return list(FAMILIES.values())
-
     def _why_not(self, family) -> str:
         study = self.studies.get(family.key)
         if study is None:
-            return reason_of(family, None)
+            return reason_of(family, self.no_place.get(family.key))
         if study.fitting:
             return "fits, but others of its kind or better scores fill the table"
         if study.solved:

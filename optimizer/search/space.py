@@ -1,12 +1,57 @@
-"""A family's parameters as distributions of the sampler, and as points of the unit cube."""
+"""A family's parameters as distributions of the sampler, and as points of the unit cube.
+
+Lengths that trimming sets are not searched: they start in the middle of their range. Where trimming moves several
+bands at once, the frequency it aims at is searched instead (`trim.AIM`).
+"""
 
 from __future__ import annotations
 
 import math
 
+import numpy as np
 from optuna.distributions import BaseDistribution, CategoricalDistribution, FloatDistribution
 
-from ..families.family import Parameter
+from ..families.design import TrimStep
+from ..families.family import Family, NoPlace, Parameter
+from ..physics.wishes import WishList
+from ..site.model import Site
+from ..trim import AIM
+
+AIM_PARAMETER = Parameter(name=AIM, low=-0.012, high=0.012)
+TRIES = 200
+
+
+def searched(family: Family, site: Site, wishes: WishList) -> tuple[dict[str, BaseDistribution], dict]:
+    """(what the sampler chooses, values that are given). Raises NoPlace where the family cannot stand at all."""
+    parameters = family.parameters(site, wishes)
+    steps = _trims(family, site, wishes, parameters)
+    by_trimming = {s.parameter for s in steps}
+    given = {p.name: _middle(p) for p in parameters if p.name in by_trimming and not p.choices}
+    chosen = [p for p in parameters if p.name not in given]
+    chosen += [AIM_PARAMETER] if any(s.disturbs for s in steps) else []
+    return space_of(chosen), given
+
+
+def _trims(family, site, wishes, parameters) -> tuple[TrimStep, ...]:
+    """Trim steps of the first candidate that can be built: starts, then random ones; none if none can."""
+    rng = np.random.default_rng(0)
+    middle = {p.name: p.choices[0] if p.choices else _middle(p) for p in parameters}
+    starts = list(family.starts(site, wishes)) if family.starts else []
+    for i in range(len(starts) + TRIES):
+        values = {**middle, **starts[i]} if i < len(starts) else {p.name: _drawn(p, rng) for p in parameters}
+        try:
+            return family.build(values, site, wishes).trims
+        except NoPlace:
+            continue
+    return ()
+
+
+def _middle(p: Parameter) -> float:
+    return from_unit(0.5, distribution(p))
+
+
+def _drawn(p: Parameter, rng):
+    return p.choices[int(rng.integers(len(p.choices)))] if p.choices else from_unit(rng.random(), distribution(p))
 
 
 def distribution(parameter: Parameter) -> BaseDistribution:
@@ -15,7 +60,7 @@ def distribution(parameter: Parameter) -> BaseDistribution:
     return FloatDistribution(parameter.low, parameter.high, log=parameter.log)
 
 
-def space_of(parameters: tuple[Parameter, ...]) -> dict[str, BaseDistribution]:
+def space_of(parameters) -> dict[str, BaseDistribution]:
     """Name → distribution, in the family's order."""
     return {p.name: distribution(p) for p in parameters}
 

@@ -18,7 +18,7 @@ from ..families.family import Family
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .catcma_sampler import CatCmaSampler
-from .space import inside, space_of
+from .space import inside, searched
 
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
@@ -29,6 +29,7 @@ class FamilyStudy:
 
     family: Family
     space: dict
+    given: dict
     study: optuna.Study
     history: list[float] = field(default_factory=list)
     nearest: Evaluation | None = None
@@ -44,9 +45,9 @@ class FamilyStudy:
         return len(self.history)
 
     def ask(self) -> tuple[optuna.Trial, dict]:
-        """A trial and its values."""
+        """A trial and its values, with those that trimming will set."""
         trial = self.study.ask(self.space)
-        return trial, dict(trial.params)
+        return trial, {**self.given, **trial.params}
 
     def tell_missed(self, trial: optuna.Trial, placed: Evaluation) -> None:
         """A candidate that misses a hard limit."""
@@ -95,12 +96,12 @@ def sampler_of(name: str, space: dict, seed: int):
 
 
 def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
-    """A fresh study of the family on that lot, its own starts enqueued."""
-    space = space_of(family.parameters(site, wishes))
+    """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
+    space, given = searched(family, site, wishes)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
-    found = FamilyStudy(family=family, space=space, study=study)
+    found = FamilyStudy(family=family, space=space, given=given, study=study)
     for values in family.starts(site, wishes) if family.starts else ():
         found.enqueue(values)
     return found

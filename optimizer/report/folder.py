@@ -1,0 +1,162 @@
+"""A results folder as a job: rank a site into it, go on with it, rerun it with something changed.
+
+Beside the results the folder keeps the ledger, a copy of the site file and `run.json` (wishes and settings), so
+that it can be taken up again on another day or after a kill. Command line and service use these functions.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, fields, replace
+from pathlib import Path
+
+from ..errors import Fault, InputError, NothingFits
+from ..physics.wishes import BandWish, WishList
+from ..search.rank import rank_site
+from ..search.settings import Progress, RankResult, SearchSettings
+from ..site.model import Site
+from ..site.read import read_site
+from .moved import Move, moves
+from .write import ranked_object, settings_object, write_json, write_results
+
+LEDGER = "ledger.sqlite"
+RUN = "run.json"
+RERUN_SECONDS = 20.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranked:
+    """What a job leaves: the table, the object of ranked.json, and the search's own result."""
+
+    site: Site
+    wishes: WishList
+    folder: Path
+    table: object
+    content: dict
+    result: RankResult
+    moves: tuple[Move, ...] = ()
+
+
+def rank_into(
+    folder: Path,
+    site_path: Path,
+    site: Site,
+    wishes: WishList,
+    settings: SearchSettings,
+    *,
+    fresh: bool = False,
+    progress: Callable[[Progress], None] | None = None,
+    starts: dict | None = None,
+) -> Ranked:
+    """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits."""
+    _prepare(folder, site_path, wishes, settings, fresh)
+    settings = replace(settings, ledger=folder / LEDGER)
+    result = rank_site(site, wishes, settings, progress, starts)
+    table = write_results(folder, site, wishes, settings, result)
+    content = ranked_object(site, wishes, settings, result, table)
+    return Ranked(site=site, wishes=wishes, folder=folder, table=table, content=content, result=result)
+
+
+def is_begun(folder: Path) -> bool:
+    """Does the folder hold work of an earlier run?"""
+    return (folder / LEDGER).exists()
+
+
+def kept_run(folder: Path) -> tuple[Path, WishList, dict]:
+    """(site file, wishes, settings) of the folder's last run. Raises InputError where there is none."""
+    try:
+        kept = json.loads((folder / RUN).read_text(encoding="utf-8"))
+        return folder / kept["site_file"], wishes_from(kept["wishes"]), kept["settings"]
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        hint = f"rank a site first ({type(error).__name__})"
+        raise InputError([Fault(str(folder), "DIR", str(folder), "a folder written by rank", hint)]) from error
+
+
+def rerun(
+    folder: Path,
+    change: Callable[[Site, WishList], WishList],
+    settings: SearchSettings,
+    *,
+    site_path: Path | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> Ranked:
+    """The folder's site again with something changed; every stored evaluation that still holds is reused.
+
+    `change`: (site, earlier wishes) → new wishes. Where limits only got tighter, stored work answers at once.
+    """
+    kept_path, earlier, _ = kept_run(folder)
+    path = site_path or kept_path
+    site = read_site(path)
+    site = site if site_path is None else replace(site, stem=folder.name)
+    wishes = change(site, earlier)
+    before = designs_in(folder)
+    starts: dict[str, list[dict]] = {}
+    for design in before:
+        starts.setdefault(design["family"], []).append(_plain(design["values"]))
+    ranked = None
+    if site_path is None and settings.seconds is None and settings.trials is None and only_tighter(earlier, wishes):
+        ranked = _at_once(folder, path, site, wishes, settings, progress)
+    if ranked is None:
+        if settings.seconds is None and settings.trials is None:
+            settings = replace(settings, seconds=RERUN_SECONDS)
+        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts)
+    limits = {"budget": wishes.budget, "mast_limit_m": wishes.mast_limit_m}
+    return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)))
+
+
+def only_tighter(before: WishList, now: WishList) -> bool:
+    """True when nothing but budget and mast limit changed, and neither got looser."""
+    same = replace(before, budget=None, mast_limit_m=None) == replace(now, budget=None, mast_limit_m=None)
+    return same and all(
+        (old is None or new is not None and new <= old)
+        for old, new in ((before.budget, now.budget), (before.mast_limit_m, now.mast_limit_m))
+    )
+
+
+def designs_in(folder: Path) -> list[dict]:
+    """The design objects of a folder, best first; an empty list where there are none."""
+    found = []
+    for path in sorted((folder / "designs").glob("*.json")):
+        try:
+            found.append(json.loads(path.read_text(encoding="utf-8")))
+        except (OSError, ValueError):
+            continue
+    return sorted(found, key=lambda d: d["rank"])
+
+
+def wishes_from(kept: dict) -> WishList:
+    """A wish list from its plain data."""
+    bands = tuple(BandWish(**band) for band in kept["bands"])
+    on_hand = tuple((part, quantity) for part, quantity in kept["on_hand"])
+    known = {f.name for f in fields(WishList)}
+    return WishList(**{k: v for k, v in kept.items() if k in known} | {"bands": bands, "on_hand": on_hand})
+
+
+def _at_once(folder, path, site, wishes, settings, progress) -> Ranked | None:
+    """The answer from stored work alone, None where it holds no design that fits."""
+    try:
+        return rank_into(folder, path, site, wishes, replace(settings, seconds=0.0), progress=progress)
+    except NothingFits:
+        return None
+
+
+def _prepare(folder: Path, site_path: Path, wishes: WishList, settings: SearchSettings, fresh: bool) -> None:
+    """Make the folder, copy the site file into it and note the run."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        if fresh:
+            for old in folder.glob(f"{LEDGER}*"):
+                old.unlink()
+        kept = folder / site_path.name
+        if kept.resolve() != site_path.resolve():
+            shutil.copyfile(site_path, kept)
+        note = {"site_file": kept.name, "wishes": asdict(wishes), "settings": settings_object(settings)}
+        write_json(folder / RUN, note)
+    except OSError as error:
+        raise InputError([Fault("results folder", "--out", str(folder), "a folder that can be written", str(error))]) from error
+
+
+def _plain(values: dict) -> dict:
+    return {k: tuple(v) if isinstance(v, list) else v for k, v in values.items()}
