@@ -339,3 +339,37 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, uniform, sh, wv, qq, tabs, fi
                     for qn in range(2):
                         va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * ga
                         vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * gp
+
+
+@njit(**_JIT)
+def ground_only(p0, tn, ln, rad, k, kc, tabs, first, scale_a, scale_p):
+    """The ground's part of the slot matrix alone, from any table of Q: (F, 2N, 2N) [ohm]."""
+    n = p0.shape[0]
+    nf = k.shape[0]
+    z = np.zeros((nf, 2 * n, 2 * n), np.complex128)
+    sh = np.zeros((11, n, 10, 4))
+    _shapes(ln, kc, sh)
+    va = np.zeros((4, nf), np.complex128)
+    vp = np.zeros((4, nf), np.complex128)
+    wv = np.zeros(nf, np.complex128)
+    qq = np.zeros(4, np.complex128)
+    mir = np.zeros(3)
+    mit = np.zeros(3)
+    for i in range(n):
+        for j in range(i, n):
+            va[:] = 0.0
+            vp[:] = 0.0
+            a2 = 0.5 * (rad[i] * rad[i] + rad[j] * rad[j])
+            for c in range(3):
+                mir[c] = p0[j, c]
+                mit[c] = tn[j, c]
+            mir[2], mit[2] = -mir[2], -mit[2]
+            dist = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j])
+            _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, False, sh, wv, qq, tabs, first, va, vp)
+            for f in range(nf):
+                for pp in range(2):
+                    for qn in range(2):
+                        v = scale_a[f] * va[2 * pp + qn, f] + scale_p[f] * vp[2 * pp + qn, f]
+                        z[f, 2 * i + pp, 2 * j + qn] = v
+                        z[f, 2 * j + qn, 2 * i + pp] = v
+    return z

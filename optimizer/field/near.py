@@ -1,0 +1,108 @@
+"""Electric and magnetic field at points near the wires, from the solved currents and the same half-space potentials.
+
+E = -j w A - grad(phi) and H = curl(A)/mu by central differences of the potentials over `STEP_M`; valid at points a few
+steps from any wire (half a metre: error below a per cent). Points closer to the ground than a step are answered at one step.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
+from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up, segment_distance
+from .solver import _GROUNDS, ground_tables
+
+STEP_M = 0.02
+
+
+@njit(**_JIT)
+def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
+    """A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,)."""
+    n_p, n = points.shape[0], p0.shape[0]
+    out = np.zeros((n_p, 4), np.complex128)
+    qq = np.zeros(4, np.complex128)
+    zero = np.zeros(3)
+    for m in range(n_p):
+        for i in range(n):
+            sin_kl = math.sin(k * ln[i])
+            for image in range(1 if ground == FREE else 2):
+                pz = points[m, 2] if image == 0 else -points[m, 2]
+                rx, ry, rz = points[m, 0] - p0[i, 0], points[m, 1] - p0[i, 1], pz - p0[i, 2]
+                s0 = rx * tn[i, 0] + ry * tn[i, 1] + rz * tn[i, 2]
+                s_near = min(max(s0, 0.0), ln[i])
+                gap = math.sqrt(max(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0) + (s0 - s_near) ** 2)
+                rule = _points_by_distance(gap, ln[i])
+                pieces = 1
+                if rule == 0:
+                    rule = 8
+                    pieces = min(64, 1 + int(ln[i] / max(gap, 4.0 * rad[i])))
+                for piece in range(pieces):
+                    for g in range(rule):
+                        s = ln[i] * (piece + GX[rule, g]) / pieces
+                        w = ln[i] * GW[rule, g] / pieces
+                        cur = (amps[2 * i] * math.sin(k * (ln[i] - s)) + amps[2 * i + 1] * math.sin(k * s)) / sin_kl
+                        chg = k * (amps[2 * i + 1] * math.cos(k * s) - amps[2 * i] * math.cos(k * (ln[i] - s))) / sin_kl
+                        dx, dy, dz = rx - s * tn[i, 0], ry - s * tn[i, 1], rz - s * tn[i, 2]
+                        r = math.sqrt(dx * dx + dy * dy + dz * dz + rad[i] * rad[i])
+                        e = w * complex(math.cos(k * r), -math.sin(k * r)) / r
+                        if image == 0:
+                            for c in range(3):
+                                out[m, c] += e * cur * tn[i, c]
+                            out[m, 3] += e * chg
+                        elif ground == PERFECT:
+                            out[m, 0] -= e * cur * tn[i, 0]
+                            out[m, 1] -= e * cur * tn[i, 1]
+                            out[m, 2] += e * cur * tn[i, 2]
+                            out[m, 3] -= e * chg
+                        else:
+                            look_up(tab, first, k * r, -dz / r, qq)
+                            e_cur = e * cur
+                            out[m, 0] += e_cur * (qq[0] * tn[i, 0] + qq[3] * tn[i, 2] * dx / r)
+                            out[m, 1] += e_cur * (qq[0] * tn[i, 1] + qq[3] * tn[i, 2] * dy / r)
+                            out[m, 2] += e_cur * (
+                                qq[2] * tn[i, 2] - qq[3] * (tn[i, 0] * dx + tn[i, 1] * dy) / r
+                            )
+                            out[m, 3] += e * qq[1] * chg
+    return out
+
+
+def fields(solution, i: int, points_m, *, power_w: float | None = None):
+    """E and H at points for frequency index i.
+
+    points_m : (P, 3); power_w: rms values for that power into the first port, else complex amplitudes for 1 A there.
+    Returns E (P, 3) [V/m] and H (P, 3) [A/m], complex.
+    """
+    points = np.atleast_2d(np.asarray(points_m, float)).copy()
+    ground = solution.ground
+    if ground.kind != "none":
+        points[:, 2] = np.maximum(points[:, 2], STEP_M)
+    mesh, amps = solution.slot_currents(i)
+    freq = float(solution.freq_hz[i])
+    w = TWO_PI * freq
+    k = w / C0_M_PER_S
+    offsets = np.vstack([np.zeros(3), *(STEP_M * sign * axis for axis in np.eye(3) for sign in (1.0, -1.0))])
+    stencil = (points[:, None, :] + offsets[None]).reshape(-1, 3)
+    tabs, first = ground_tables(ground, [freq], *_reach(mesh, points))
+    out = _potentials(
+        stencil, mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, amps, k, _GROUNDS[ground.kind], tabs[0], first
+    ).reshape(len(points), 7, 4)
+    a = out[:, 0, :3] * MU0_H_PER_M / (4 * np.pi)
+    diff = (out[:, 1::2] - out[:, 2::2]) / (2 * STEP_M)  # (P, axis, component)
+    # continuity: charge per metre = -(dI/ds)/(j w), so phi = j/(w eps 4 pi) times the sum over dI/ds
+    grad_phi = diff[:, :, 3] * 1j / (w * EPS0_F_PER_M * 4 * np.pi)
+    curl = np.stack(
+        [diff[:, 1, 2] - diff[:, 2, 1], diff[:, 2, 0] - diff[:, 0, 2], diff[:, 0, 1] - diff[:, 1, 0]], axis=1
+    ) / (4 * np.pi)
+    scale = 1.0 if power_w is None else np.sqrt(power_w / solution.z_ohm[i].real)
+    return scale * (-1j * w * a - grad_phi), scale * curl
+
+
+def _reach(mesh, points):
+    ends = mesh.start_m + mesh.tangent * mesh.length_m[:, None]
+    every = np.concatenate((mesh.start_m, ends, points))
+    low = max(min(mesh.start_m[:, 2].min(), ends[:, 2].min()) + points[:, 2].min() - STEP_M, 1e-3)
+    span = np.linalg.norm(every.max(axis=0) - every.min(axis=0))
+    return low, span + 2.0 * every[:, 2].max() + 1.0

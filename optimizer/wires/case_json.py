@@ -1,0 +1,236 @@
+"""Wire cases as JSON: read with every fault at once, and write.
+
+The form is the contract's; pydantic checks types and ranges, `checks` the geometry.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, ValidationError
+
+from ..errors import FaultList
+from ..physics.elements import Coil, FixedImpedance, Trap
+from ..physics.soil import Soil
+from .checks import check_case
+from .model import Ask, Coating, Ground, Load, Port, Wire, WireCase
+
+
+Number = Annotated[FiniteFloat, Field(strict=True)]
+Positive = Annotated[FiniteFloat, Field(gt=0, strict=True)]
+NotNegative = Annotated[FiniteFloat, Field(ge=0, strict=True)]
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+PointIn = Annotated[list[Number], Field(min_length=3, max_length=3)]
+
+
+class _In(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class CoatingIn(_In):
+    thickness_m: NotNegative
+    relative_permittivity: Annotated[FiniteFloat, Field(ge=1)]
+
+
+class WireIn(_In):
+    name: Name
+    points_m: Annotated[list[PointIn], Field(min_length=2, max_length=2000)]
+    radius_m: Positive
+    role: Literal["radiator", "counterpoise", "line"] = "radiator"
+    conductivity_s_per_m: Positive | None = None
+    coating: CoatingIn | None = None
+
+
+class PortIn(_In):
+    name: Name
+    wire: Name
+    at_m: Number
+
+
+class CoilIn(_In):
+    kind: Literal["coil"]
+    wire: Name
+    at_m: Number
+    inductance_h: NotNegative
+    q: Positive | None = None
+    stray_f: NotNegative = 0.0
+
+
+class TrapIn(_In):
+    kind: Literal["trap"]
+    wire: Name
+    at_m: Number
+    inductance_h: Positive
+    capacitance_f: NotNegative
+    q: Positive | None = None
+
+
+class ImpedanceIn(_In):
+    kind: Literal["impedance"]
+    wire: Name
+    at_m: Number
+    ohm: Annotated[list[Number], Field(min_length=2, max_length=2)]
+
+
+class SoilGroundIn(_In):
+    kind: Literal["soil"]
+    relative_permittivity: Annotated[FiniteFloat, Field(ge=1)]
+    conductivity_s_per_m: NotNegative
+
+
+class NoGroundIn(_In):
+    kind: Literal["none"]
+
+
+class PerfectGroundIn(_In):
+    kind: Literal["perfect"]
+
+
+class DirectionIn(_In):
+    elevation_deg: Annotated[FiniteFloat, Field(ge=-90, le=90)]
+    bearing_deg: Number
+
+
+class AskIn(_In):
+    gain_at: Annotated[list[DirectionIn], Field(max_length=20000)] = []
+    fields_at_m: Annotated[list[PointIn], Field(max_length=20000)] = []
+    power_w: Positive = 1.0
+
+
+class CaseIn(_In):
+    frequencies_mhz: Annotated[list[Number], Field(min_length=1, max_length=2000)]
+    ground: Annotated[NoGroundIn | PerfectGroundIn | SoilGroundIn, Field(discriminator="kind")]
+    wires: Annotated[list[WireIn], Field(min_length=1, max_length=500)]
+    ports: Annotated[list[PortIn], Field(min_length=1, max_length=100)]
+    loads: Annotated[list[Annotated[CoilIn | TrapIn | ImpedanceIn, Field(discriminator="kind")]], Field(max_length=500)] = []
+    ask: AskIn = AskIn()
+
+
+def _field_name(loc) -> str:
+    out = ""
+    for part in loc:
+        if isinstance(part, int):
+            out += f"[{part}]"
+        elif part not in ("coil", "trap", "impedance", "soil", "none", "perfect"):
+            out += ("." if out else "") + str(part)
+    return out or "case"
+
+
+def parse_case(data: object, source: str = "case") -> WireCase:
+    """A checked WireCase from decoded JSON. Raises InputError listing every fault."""
+    faults = FaultList(source)
+    try:
+        got = CaseIn.model_validate(data)
+    except ValidationError as bad:
+        for e in bad.errors(include_url=False):
+            hint = "the field is missing" if e["type"] == "missing" else ""
+            value = None if e["type"] == "missing" else e.get("input")
+            faults.add(_field_name(e["loc"]), value, e["msg"][0].lower() + e["msg"][1:], hint)
+        faults.raise_if_any()
+    case = _to_case(got)
+    check_case(case, source)
+    return case
+
+
+def _element(load):
+    if load.kind == "coil":
+        return Coil(inductance_h=load.inductance_h, q=load.q, stray_f=load.stray_f)
+    if load.kind == "trap":
+        return Trap(inductance_h=load.inductance_h, capacitance_f=load.capacitance_f, q=load.q)
+    return FixedImpedance(ohm=complex(*load.ohm))
+
+
+def _to_case(got: CaseIn) -> WireCase:
+    soil = None
+    if got.ground.kind == "soil":
+        soil = Soil(
+            relative_permittivity=got.ground.relative_permittivity,
+            conductivity_s_per_m=got.ground.conductivity_s_per_m,
+        )
+    return WireCase(
+        frequencies_mhz=tuple(got.frequencies_mhz),
+        ground=Ground(kind=got.ground.kind, soil=soil),
+        wires=tuple(
+            Wire(
+                name=w.name, points_m=tuple(tuple(p) for p in w.points_m), radius_m=w.radius_m, role=w.role,
+                conductivity_s_per_m=w.conductivity_s_per_m,
+                coating=None if w.coating is None else Coating(**w.coating.model_dump()),
+            )
+            for w in got.wires
+        ),
+        ports=tuple(Port(**p.model_dump()) for p in got.ports),
+        loads=tuple(Load(wire=v.wire, at_m=v.at_m, element=_element(v)) for v in got.loads),
+        ask=Ask(
+            gain_at=tuple((d.elevation_deg, d.bearing_deg) for d in got.ask.gain_at),
+            fields_at_m=tuple(tuple(p) for p in got.ask.fields_at_m),
+            power_w=got.ask.power_w,
+        ),
+    )
+
+
+def read_case(path: str | Path) -> WireCase:
+    """A checked WireCase from a file. Raises InputError for an unreadable file, broken JSON or any fault."""
+    source = str(path)
+    faults = FaultList(source)
+    try:
+        data = json.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as bad:
+        faults.add("file", source, "a file that can be read", bad.strerror or "")
+    except UnicodeDecodeError:
+        faults.add("file", source, "text in UTF-8")
+    except (ValueError, RecursionError) as bad:
+        faults.add("file", source, "valid JSON", str(bad)[:100])
+    faults.raise_if_any()
+    return parse_case(data, source)
+
+
+def case_to_dict(case: WireCase) -> dict:
+    """The JSON form of a case, as `parse_case` reads it."""
+    ground = {"kind": case.ground.kind}
+    if case.ground.soil is not None:
+        ground |= {
+            "relative_permittivity": case.ground.soil.relative_permittivity,
+            "conductivity_s_per_m": case.ground.soil.conductivity_s_per_m,
+        }
+    out = {
+        "frequencies_mhz": [float(f) for f in case.frequencies_mhz],
+        "ground": ground,
+        "wires": [_wire_dict(w) for w in case.wires],
+        "ports": [{"name": p.name, "wire": p.wire, "at_m": float(p.at_m)} for p in case.ports],
+        "loads": [_load_dict(v) for v in case.loads],
+    }
+    ask = case.ask
+    if ask.gain_at or ask.fields_at_m:
+        out["ask"] = {
+            "gain_at": [{"elevation_deg": e, "bearing_deg": b} for e, b in ask.gain_at],
+            "fields_at_m": [list(p) for p in ask.fields_at_m],
+            "power_w": ask.power_w,
+        }
+    return out
+
+
+def _wire_dict(w: Wire) -> dict:
+    out = {
+        "name": w.name, "points_m": [[float(c) for c in p] for p in w.points_m], "radius_m": float(w.radius_m),
+        "role": w.role, "conductivity_s_per_m": w.conductivity_s_per_m,
+    }
+    if w.coating is not None:
+        out["coating"] = {
+            "thickness_m": w.coating.thickness_m, "relative_permittivity": w.coating.relative_permittivity,
+        }
+    return out
+
+
+def _load_dict(v: Load) -> dict:
+    e = v.element
+    place = {"wire": v.wire, "at_m": float(v.at_m)}
+    if isinstance(e, FixedImpedance):
+        return {"kind": "impedance", **place, "ohm": [complex(e.ohm).real, complex(e.ohm).imag]}
+    out = {"kind": "coil" if isinstance(e, Coil) else "trap", **place, "inductance_h": float(e.inductance_h)}
+    if e.q is not None:
+        out["q"] = float(e.q)
+    if isinstance(e, Coil):
+        return out | {"stray_f": float(e.stray_f)}
+    return out | {"capacitance_f": float(e.capacitance_f)}

@@ -1,0 +1,171 @@
+"""Is a wire case computable? Every fault at once, each naming the field as the user wrote it.
+
+Geometry is judged on the straight pieces between points: no piece shorter than the wire's radius, no two pieces
+touching or crossing unless both have a vertex there, nothing in or below the ground, ports and loads on existing
+wires and in series with something.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..errors import FaultList
+from .model import JOIN_M, WireCase
+
+LEAST_HEIGHT_M = 0.02
+FOLD_COSINE = -math.cos(math.radians(2.0))
+
+
+def piece_gaps(p, d, q, e):
+    """Least distances between straight pieces p..p+d and each q..q+e, shapes (3,), (3,), (M,3), (M,3) → (M,).
+
+    Closest points of two segments by clamping (C. Ericson, Real-Time Collision Detection, 2005, sec. 5.1.9).
+    """
+    r = p - q
+    a, ee = d @ d, np.einsum("ij,ij->i", e, e)
+    f, c, b = np.einsum("ij,ij->i", e, r), r @ d, e @ d
+    den = a * ee - b * b
+    s = np.where(den > 1e-12 * a * ee, np.clip((b * f - c * ee) / np.where(den > 0, den, 1), 0, 1), 0.0)
+    t = (b * s + f) / ee
+    s = np.where(t < 0, np.clip(-c / a, 0, 1), np.where(t > 1, np.clip((b - c) / a, 0, 1), s))
+    t = np.clip(t, 0, 1)
+    return np.linalg.norm(r + s[:, None] * d - t[:, None] * e, axis=1)
+
+
+def check_case(case: WireCase, source: str = "case") -> None:
+    """Raise InputError with every fault of the case; silent where it is sound."""
+    faults = FaultList(source)
+    _frequencies(case, faults)
+    _names(case, faults)
+    _wires(case, faults)
+    if not faults.faults:
+        _crossings(case, faults)
+        _places(case, faults)
+    faults.raise_if_any()
+
+
+def _frequencies(case, faults):
+    if not case.frequencies_mhz:
+        faults.add("frequencies_mhz", [], "at least one frequency")
+    for i, f in enumerate(case.frequencies_mhz):
+        if not (0 < f < math.inf):
+            faults.add(f"frequencies_mhz[{i}]", f, "a frequency above zero in MHz")
+        elif not 0.01 <= f <= 3000:
+            faults.add(f"frequencies_mhz[{i}]", f, "0.01 to 3000 MHz", "frequencies are in MHz, not Hz")
+
+
+def _names(case, faults):
+    for field, items in (("wires", case.wires), ("ports", case.ports)):
+        if not items:
+            faults.add(field, [], "at least one")
+        seen = {}
+        for i, item in enumerate(items):
+            if item.name in seen:
+                faults.add(f"{field}[{i}].name", item.name, f"a name not used already by {field}[{seen[item.name]}]")
+            seen.setdefault(item.name, i)
+
+
+def _wires(case, faults):
+    for i, wire in enumerate(case.wires):
+        field = f"wires[{i}]"
+        if not wire.radius_m > 0:
+            faults.add(f"{field}.radius_m", wire.radius_m, "a radius above zero in metres")
+        if len(wire.points_m) < 2:
+            faults.add(f"{field}.points_m", wire.points_m, "at least two points")
+            continue
+        pts = np.array(wire.points_m, float)
+        if not np.all(np.isfinite(pts)) or np.abs(pts).max() > 1e5:
+            faults.add(f"{field}.points_m", wire.points_m, "finite coordinates within 100 km")
+            continue
+        _heights(case, wire, pts, field, faults)
+        pieces = np.diff(pts, axis=0)
+        lengths = np.linalg.norm(pieces, axis=1)
+        for n, length in enumerate(lengths):
+            if length < max(wire.radius_m, 1e-6):
+                faults.add(
+                    f"{field}.points_m[{n}..{n + 1}]", round(float(length), 6),
+                    f"a piece longer than the wire's radius of {wire.radius_m} m", "leave out doubled points",
+                )
+        for n in range(len(pieces) - 1):
+            if lengths[n] > 0 and lengths[n + 1] > 0:
+                cosine = pieces[n] @ pieces[n + 1] / (lengths[n] * lengths[n + 1])
+                if cosine < FOLD_COSINE:
+                    faults.add(f"{field}.points_m[{n + 1}]", wire.points_m[n + 1], "a bend that does not fold the wire onto itself")
+        if wire.radius_m > 0 and case.frequencies_mhz and max(case.frequencies_mhz) > 0:
+            wavelength = 299.792458 / max(case.frequencies_mhz)
+            if wire.radius_m > wavelength / 30:
+                faults.add(f"{field}.radius_m", wire.radius_m, f"a thin wire, under {wavelength / 30:.3g} m at the highest frequency")
+
+
+def _heights(case, wire, pts, field, faults):
+    if case.ground.kind == "none":
+        return
+    for n, z in enumerate(pts[:, 2]):
+        name = f"{field}.points_m[{n}]"
+        if case.ground.kind == "soil" and z <= 0:
+            word = "touches" if z == 0 else "is below"
+            faults.add(name, wire.points_m[n], f"z of {LEAST_HEIGHT_M} m or more above soil", f"the wire {word} the soil")
+        elif case.ground.kind == "soil" and z < LEAST_HEIGHT_M - 1e-9:
+            faults.add(name, wire.points_m[n], f"z of {LEAST_HEIGHT_M} m or more above soil")
+        elif case.ground.kind == "perfect" and z < 0:
+            faults.add(name, wire.points_m[n], "z of 0 or more", "the wire is below the ground")
+    if case.ground.kind == "perfect":
+        flat = np.maximum(pts[:-1, 2], pts[1:, 2]) <= max(wire.radius_m, JOIN_M)
+        for n in np.flatnonzero(flat):
+            faults.add(f"{field}.points_m[{n}..{n + 1}]", wire.points_m[n], "a piece that rises from perfect ground", "it lies in the ground plane")
+
+
+def _crossings(case, faults):
+    start, vec, owner = [], [], []
+    for i, wire in enumerate(case.wires):
+        pts = np.array(wire.points_m, float)
+        start.extend(pts[:-1])
+        vec.extend(np.diff(pts, axis=0))
+        owner.extend((i, n) for n in range(len(pts) - 1))
+    start, vec = np.array(start), np.array(vec)
+    ends = np.stack([start, start + vec], axis=1)
+    radius = np.array([case.wires[i].radius_m for i, _ in owner])
+    for a in range(len(start) - 1):
+        rest = slice(a + 1, None)
+        gaps = piece_gaps(start[a], vec[a], start[rest], vec[rest])
+        for offset in np.flatnonzero(gaps <= np.maximum(radius[a] + radius[rest], JOIN_M)):
+            b = a + 1 + int(offset)
+            joined = np.abs(ends[a][:, None, :] - ends[b][None, :, :]).max(axis=2) <= JOIN_M
+            fa = f"wires[{owner[a][0]}].points_m[{owner[a][1]}..{owner[a][1] + 1}]"
+            fb = f"wires[{owner[b][0]}].points_m[{owner[b][1]}..{owner[b][1] + 1}]"
+            if not joined.any():
+                faults.add(fa, f"meets {fb}", "wires that cross or touch to have a vertex in common there",
+                           "add the crossing point to both wires, or move them apart")
+            elif joined.sum() > 1:
+                faults.add(fa, f"lies on {fb}", "two pieces that do not lie on each other")
+            else:
+                ia, ib = np.argwhere(joined)[0]
+                u, v = (1 - 2 * ia) * vec[a], (1 - 2 * ib) * vec[b]
+                if owner[a][0] != owner[b][0] and u @ v > -FOLD_COSINE * np.linalg.norm(u) * np.linalg.norm(v):
+                    faults.add(fa, f"lies on {fb}", "joined pieces at an angle of 2 degrees or more")
+
+
+def _places(case, faults):
+    by_name = {w.name: w for w in case.wires}
+    vertices = [(w.name, n, p) for w in case.wires for n, p in enumerate(w.points_m)]
+    for kind, items in (("ports", case.ports), ("loads", case.loads)):
+        for i, item in enumerate(items):
+            wire = by_name.get(item.wire)
+            if wire is None:
+                faults.add(f"{kind}[{i}].wire", item.wire, "the name of a wire", "wires: " + ", ".join(by_name)[:80])
+                continue
+            length = wire.length_m
+            if not -1e-6 <= item.at_m <= length + 1e-6:
+                faults.add(f"{kind}[{i}].at_m", item.at_m, f"0 to {length:.4f}, the length of wire {item.wire!r}")
+                continue
+            at_start, at_end = item.at_m <= 1e-6, item.at_m >= length - 1e-6
+            if at_start or at_end:
+                n = 0 if at_start else len(wire.points_m) - 1
+                p = np.array(wire.points_m[n])
+                others = [1 for w, m, q in vertices if (w, m) != (wire.name, n) and np.abs(p - q).max() <= JOIN_M]
+                grounded = case.ground.kind == "perfect" and abs(p[2]) <= JOIN_M
+                if not others and not grounded:
+                    faults.add(f"{kind}[{i}].at_m", item.at_m, "a place with something joined to it",
+                               f"nothing is joined to that end of wire {item.wire!r}")
