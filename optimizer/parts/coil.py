@@ -23,13 +23,13 @@ from ..physics.solenoid import (
     internal_inductance_h_per_m, proximity_factor, resonance_hz, self_capacitance_f, solenoid_h,
 )  # fmt: skip
 from .conductors import GRAVITY_M_PER_S2
+from .stress import COOLING_W_PER_M2_K, Stress
 
 FORMER_SHARE = 0.5  # part of the stray field that runs in the former: common practice, no source
 FORMER_LOSS_TANGENT = 0.012  # hard PVC at HF, from memory
 COPPER_KG_PER_M3 = 8890.0
 PIPE_KG_PER_M = 0.3  # plastic pipe of 32 to 50 mm, from memory
 METER_TOLERANCE = 0.03  # of a hand-held inductance meter, common practice, no source
-COOLING_W_PER_M2_K = 10.0  # free air with radiation, from memory
 PEAK_BREAKDOWN_V_PER_M = 1e6  # a third of dry air's, for edges and rain: common practice, no source
 
 
@@ -52,18 +52,6 @@ class Former:
     def diameter_m(self) -> float:
         """Of the round former that stands for it."""
         return (2 * math.sqrt(self.area_m2 / math.pi) + self.perimeter_m / math.pi) / 2
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stress:
-    """What a current [A rms] does to a part: volts across it, watts in it, warming in kelvin, and whether it stands it."""
-
-    current_a: float
-    voltage_v: float
-    dissipation_w: float
-    warming_k: float
-    stands: bool
-    weakest: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
