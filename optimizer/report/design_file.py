@@ -12,7 +12,7 @@ from ..parts.prices import bill
 from ..physics.wishes import WishList
 from ..search.settings import RankResult
 from ..site.model import Site
-from ..wires.case_json import case_dict
+from ..wires.case_json import case_to_dict
 from ..wires.model import Ground, WireCase
 from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with
 from .words import needs
@@ -71,7 +71,7 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         loads=design.loads,
     )
     return {
-        "case": case_dict(case),
+        "case": case_to_dict(case),
         "feed_impedance_ohm": [list(ohm) for ohm in figures.solved_ohm],
         "radio_swr": np.asarray(look(freq, z, design.feed).swr_radio, float).tolist(),
         "power_budget": figures.budget,

@@ -1,0 +1,261 @@
+"""Command line: arguments in, one library call, a table or JSON out, an exit status back.
+
+Status 0 done (also when stopped by Ctrl-C with rows written), 2 bad input, 3 nothing fits, 1 our fault. Faults go to
+standard error, one a line. Heavy imports wait until a command runs, so that `--help` is quick.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+from .errors import InputError, LotwireError, NothingFits
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Which wire, hung where, from which parts, for a small plot and a purse.",
+    epilog="Overhead power lines kill. Everything printed is a computed estimate: trim and verify by measurement.",
+)
+
+Bands = Annotated[Optional[str], typer.Option("--bands", help='"40m:digital*2 20m 10m:voice@far", or a TOML file.')]
+MastM = Annotated[Optional[float], typer.Option("--mast-m", help="Tallest mast you would put up [m].")]
+Budget = Annotated[Optional[float], typer.Option("--budget", help="Most to spend, in the site's currency.")]
+PowerW = Annotated[Optional[float], typer.Option("--power-w", help="Transmitter power [W] (100).")]
+ModeDuty = Annotated[Optional[float], typer.Option("--mode-duty", help="Average over peak power while sending, 0..1.")]
+Share = Annotated[Optional[float], typer.Option("--transmit-share", help="Share of the time spent sending, 0..1.")]
+SwrLimit = Annotated[Optional[float], typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
+Tuner = Annotated[Optional[str], typer.Option("--tuner", help="none, radio (built in) or external.")]
+Station = Annotated[Optional[str], typer.Option("--station", help="mains or battery.")]
+Seconds = Annotated[Optional[float], typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
+Trials = Annotated[Optional[int], typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
+Seed = Annotated[int, typer.Option("--seed", help="Same seed, --trials and one worker: same table.", min=0)]
+Workers = Annotated[Optional[int], typer.Option("--workers", help="Processes (all cores).", min=1)]
+AsJson = Annotated[bool, typer.Option("--json", help="Print ranked.json instead of the table.")]
+AsCsv = Annotated[bool, typer.Option("--csv", help="Print ranked.csv instead of the table.")]
+
+
+@app.command()
+def rank(
+    site: Annotated[list[Path], typer.Argument(help="Site files: .geojson, or .toml for a tape survey.", metavar="SITE...")],
+    bands: Bands = None,
+    mast_m: MastM = None,
+    budget: Budget = None,
+    power_w: PowerW = None,
+    mode_duty: ModeDuty = None,
+    transmit_share: Share = None,
+    swr_limit: SwrLimit = None,
+    tuner: Tuner = None,
+    station: Station = None,
+    seconds: Seconds = None,
+    trials: Trials = None,
+    seed: Seed = 1,
+    workers: Workers = None,
+    out: Annotated[Path, typer.Option("--out", help="Folder of results.")] = Path("results"),
+    fresh: Annotated[bool, typer.Option("--fresh", help="Forget what the results folder holds.")] = False,
+    as_json: AsJson = False,
+    as_csv: AsCsv = False,
+) -> None:
+    """Search all kinds of wire for the site and print the ranked table; OUT/NAME/ gets the files."""
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
+    settings = _settings(seconds, trials, seed, workers)
+    statuses = [_guarded(_rank_one, path, bands, given, settings, out, fresh, as_json, as_csv) for path in site]
+    raise typer.Exit(_worst(statuses))
+
+
+@app.command()
+def rerun(
+    folder: Annotated[Path, typer.Argument(help="OUT/NAME of an earlier run.", metavar="DIR")],
+    bands: Bands = None,
+    mast_m: MastM = None,
+    budget: Budget = None,
+    power_w: PowerW = None,
+    mode_duty: ModeDuty = None,
+    transmit_share: Share = None,
+    swr_limit: SwrLimit = None,
+    tuner: Tuner = None,
+    station: Station = None,
+    site: Annotated[Optional[Path], typer.Option("--site", help="A changed site file.")] = None,
+    seconds: Seconds = None,
+    trials: Trials = None,
+    seed: Seed = 1,
+    workers: Workers = None,
+    as_json: AsJson = False,
+    as_csv: AsCsv = False,
+) -> None:
+    """The same site with something changed; reuses the earlier work and says what moved and why."""
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
+    settings = _settings(seconds, trials, seed, workers)
+    raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, site, as_json, as_csv))
+
+
+@app.command()
+def solve(
+    case: Annotated[Path, typer.Argument(help="A wire case.", metavar="CASE.json")],
+    check: Annotated[bool, typer.Option("--check", help="Also solve on a finer mesh and report the change.")] = False,
+) -> None:
+    """The field computation alone: impedances, gains and fields of a wire case, as JSON."""
+    raise typer.Exit(_guarded(_solve_one, case, check))
+
+
+def main() -> None:
+    """Entry point of the command."""
+    app()
+
+
+# ---- the work behind the commands ---------------------------------------------------------------------------
+
+
+def _rank_one(path: Path, bands, given, settings, out: Path, fresh: bool, as_json: bool, as_csv: bool) -> None:
+    from .errors import Fault
+    from .physics.wish_reader import read_wishes
+    from .report.folder import is_begun, rank_into
+    from .site.read import read_site
+
+    if bands is None:
+        raise InputError([Fault("option", "--bands", None, "wished bands, as in --bands \"40m 20m 10m\", or a TOML file")])
+    site = read_site(path)
+    wishes = read_wishes(bands, site, **given)
+    folder = out / path.stem
+    if is_begun(folder) and not fresh:
+        print(f"{folder}: going on from earlier work (--fresh forgets it)", file=sys.stderr)
+    with _Bar(site.name) as bar:
+        ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show)
+    _print(ranked, as_json, as_csv)
+
+
+def _rerun_one(folder: Path, bands, given, settings, site_path, as_json: bool, as_csv: bool) -> None:
+    from dataclasses import replace
+
+    from .physics.wish_reader import read_wishes
+    from .report.folder import rerun
+
+    def change(site, earlier):
+        kept = read_wishes(bands, site, **given) if bands else read_wishes(_any_band(earlier), site, **given)
+        changes = {name: getattr(kept, name) for name in given}
+        return replace(earlier, **changes, **({"bands": kept.bands} if bands else {}))
+
+    with _Bar(folder.name) as bar:
+        ranked = rerun(folder, change, settings, site_path=site_path, progress=bar.show)
+    _print(ranked, as_json, as_csv, moved=True)
+
+
+def _any_band(wishes) -> str:
+    return wishes.bands[0].band
+
+
+def _solve_one(path: Path, check: bool) -> None:
+    from .field.answer import answer
+    from .wires.case_json import read_case
+
+    print(json.dumps(answer(read_case(path), check=check), indent=1))
+
+
+def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
+    from .report.write import strict
+
+    if as_json:
+        moves = {"moves": [m.text for m in ranked.moves]} if moved else {}
+        print(json.dumps(strict(ranked.content | moves), indent=1, allow_nan=False))
+    elif as_csv:
+        sys.stdout.write(ranked.table.to_csv(index=False))
+    else:
+        from rich.console import Console
+
+        from .report.terminal import print_moves, print_ranked
+
+        console = Console(width=None if sys.stdout.isatty() else 100)
+        print_ranked(ranked, console)
+        if moved:
+            print_moves(ranked, console)
+
+
+def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station) -> dict:
+    """Options given, by their names in the wish list."""
+    named = {
+        "mast_limit_m": mast_m, "budget": budget, "power_w": power_w, "mode_duty": mode_duty,
+        "transmit_share": transmit_share, "swr_limit": swr_limit, "tuner": tuner, "station": station,
+    }  # fmt: skip
+    return {name: value for name, value in named.items() if value is not None}
+
+
+def _settings(seconds, trials, seed, workers):
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(name, "1")
+    from .search.settings import SearchSettings
+
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or cores)
+
+
+# ---- statuses and progress ----------------------------------------------------------------------------------
+
+
+def _guarded(work, *arguments) -> int:
+    """Run it; errors become lines on standard error and a status."""
+    try:
+        work(*arguments)
+        return 0
+    except InputError as bad:
+        for fault in bad.faults:
+            print(fault, file=sys.stderr)
+        return bad.exit_status
+    except NothingFits as nothing:
+        _print_nothing(nothing)
+        return nothing.exit_status
+    except KeyboardInterrupt:
+        print("stopped before anything was found", file=sys.stderr)
+        return 130
+    except LotwireError as error:
+        print(f"lotwire: {error}", file=sys.stderr)
+        return error.exit_status
+
+
+def _print_nothing(nothing: NothingFits) -> None:
+    print("nothing fits:", file=sys.stderr)
+    for family, reason in nothing.reasons.items():
+        print(f"  {family}: {reason}", file=sys.stderr)
+    for text in nothing.relaxations:
+        print(f"  would let one in: {text}", file=sys.stderr)
+    if not nothing.relaxations:
+        print("  no single change that was tried would let one in", file=sys.stderr)
+
+
+def _worst(statuses: list[int]) -> int:
+    return next((s for s in (1, 130, 2, 3) if s in statuses), 0)
+
+
+class _Bar:
+    """Progress on standard error: designs tried, best so far, time left."""
+
+    def __init__(self, title: str):
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TextColumn
+
+        self.bar = Progress(
+            TextColumn("{task.description}"), BarColumn(bar_width=24), TextColumn("{task.fields[words]}"),
+            console=Console(stderr=True), transient=True, refresh_per_second=4,
+        )  # fmt: skip
+        self.task = self.bar.add_task(title[:28], total=1.0, words="starting")
+
+    def __enter__(self):
+        self.bar.start()
+        return self
+
+    def __exit__(self, *_):
+        self.bar.stop()
+
+    def show(self, p) -> None:
+        best = f"best {p.best:.1f}" if p.best is not None else "none fits yet"
+        left = f", {p.left_s:.0f} s left" if p.left_s is not None else ""
+        self.bar.update(self.task, completed=p.share, words=f"{p.stage}: {p.tried} designs, {best}{left}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,63 @@
+"""The ranked table for a terminal 100 columns wide: the figures an operator asks for first, then the reasons."""
+
+from __future__ import annotations
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from .folder import Ranked
+from .notes import HONEST_NOTE, made_with
+
+WIDE_BANDS = 3
+
+
+def print_ranked(ranked: Ranked, console: Console) -> None:
+    """Table, reasons row by row, families left out, and the note."""
+    table, rows = _table(ranked), ranked.content["rows"]
+    console.print(table)
+    for row in rows:
+        console.print(f"[bold]{row['rank']}[/bold] {row['needs']}. {row['why'][0].upper()}{row['why'][1:]}.", highlight=False)
+    for family, reason in ranked.result.rejected.items():
+        console.print(f"[dim]not offered: {family.replace('_', ' ')}: {reason}[/dim]", highlight=False)
+    for warning in ranked.site.warnings:
+        console.print(f"[yellow]warning:[/yellow] {warning}", highlight=False)
+    result = ranked.result
+    console.print(
+        f"[dim]{result.tried} designs judged ({result.reused} from stored work), {result.ruled_out} ruled out unsolved, "
+        f"{result.elapsed_s:.0f} s. Results in {ranked.folder}/[/dim]",
+        highlight=False,
+    )
+    console.print(f"[italic]{made_with(result.versions)}. {HONEST_NOTE.capitalize()}.[/italic]", highlight=False)
+
+
+def print_moves(ranked: Ranked, console: Console) -> None:
+    """What a rerun changed."""
+    console.print("[bold]What changed[/bold]" if ranked.moves else "Nothing moved.")
+    for move in ranked.moves:
+        console.print(f"  {move.text}", highlight=False)
+
+
+def _table(ranked: Ranked) -> Table:
+    bands = [w.key for w in ranked.wishes.bands]
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, title=ranked.site.name, title_justify="left")
+    table.add_column("", justify="right")
+    table.add_column("design", ratio=1, overflow="fold")
+    for name in ("score", f"cost {ranked.site.currency}", "mast m"):
+        table.add_column(name, justify="right")
+    for key in bands:
+        table.add_column(f"{key}: covered SWR\nefficiency near/far dBi" if len(bands) <= WIDE_BANDS else f"{key}\n% η", justify="right")
+    for row in ranked.content["rows"]:
+        cells = [_band(row, key, len(bands) <= WIDE_BANDS) for key in bands]
+        mast = f"{row['mast_m']:.1f}" if row["mast_m"] else "-"
+        table.add_row(str(row["rank"]), row["design"], f"{row['score']:.1f}", f"{row['cost']:.0f}", mast, *cells)
+    return table
+
+
+def _band(row: dict, key: str, wide: bool) -> str:
+    covered, efficiency = 100 * row[f"{key}_covered_share"], 100 * row[f"{key}_efficiency"]
+    if not wide:
+        return f"{covered:.0f}\n{efficiency:.0f}"
+    best, worst = min(row[f"{key}_swr_best"], 99), min(row[f"{key}_swr_worst"], 99)
+    near, far = row[f"{key}_gain_near_dbi"], row[f"{key}_gain_far_dbi"]
+    return f"{covered:.0f} % {best:.1f}-{worst:.1f}\n{efficiency:.0f} % {near:+.1f}/{far:+.1f}"
