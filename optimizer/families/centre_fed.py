@@ -15,7 +15,9 @@ import numpy as np
 from ..parts.catalogue import transformer_for
 from ..wires.model import Point3, Port
 from .common import (
+    APEX_LEAST_M,
     BEARING,
+    apex_foot,
     apex_options,
     apex_parameters,
     apex_top,
@@ -23,12 +25,11 @@ from .common import (
     chosen,
     coax_feed,
     conductor,
-    end_height,
+    end_parameters,
 )
 from .family import NoPlace, Parameter
-from .placement import OUT_OF_REACH_M, along, bearing_deg, plot_of
-from .planner import run_m
-from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Leg, Rig, nearest_open, step
+from .placement import BINS, OUT_OF_REACH_M, along, bearing_deg, plot_of
+from .rig import BEND_IN_M, TIE_M, Leg, Rig, nearest_open, step
 
 PAIR = " - "
 
@@ -86,7 +87,7 @@ def centre_parameters(site, wishes, wire_m: float) -> list[Parameter]:
         *apex,
         BEARING,
         Parameter(name="turn_deg", low=-60.0, high=60.0),
-        end_height(site, wishes),
+        *end_parameters(site, wishes),
         *([Parameter(name="slide", low=0.0, high=1.0)] if pairs else []),
     ]
 
@@ -99,23 +100,43 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, longest_m or sum(nominal)))
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, values.get("slide", 0.5), half_gap_m)
-    centre, _ = apex_top(rig, values, at=where)
-    runs = [run_m(n, centre[2] - values["end_m"]) for n in nominal]
-    turn = 180.0 + values["turn_deg"]
-    rooms = rig.plot.lot.rooms(centre)
+    at, high = apex_foot(rig, values, where, lambda: _ground(rig.plot, nominal))
+    turn, end_m, cord_m = 180.0 + values["turn_deg"], values["end_m"], values["cord_m"]
+    straight = math.cos(math.radians(values["turn_deg"]))
+    lines = [n + cord_m for n in nominal]
+
+    def spare(height):
+        drop = max(height - end_m, 0.0)
+        runs = [math.sqrt(max(line * line - drop * drop, 0.0)) for line in lines]
+        return runs[0] * runs[1] * straight - 1.02 * drop * drop
+
+    centre = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), spare))
+    blunt = 1.01 / math.sqrt(straight)
+    back_missing = rig.missing(centre, nominal[0], end_m, cord_m, blunt)
     missing = np.maximum(
-        runs[1] * (1 - FOLD_SHARE) + BEND_IN_M - rooms,
-        runs[0] * (1 - FOLD_SHARE) + BEND_IN_M - np.roll(rooms, -round(turn / 5.0)),
+        back_missing if nominal[1] == nominal[0] else rig.missing(centre, nominal[1], end_m, cord_m, blunt),
+        np.roll(back_missing, -round(turn / 5.0)),
     )
     bearing = nearest_open(values["bearing_deg"], missing <= 0)
     if bearing is None:
         raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for both legs")
+    rig.settled["bearing_deg"] = bearing
     starts = [gap_end(centre, bearing + extra, half_gap_m) for extra in (turn, 0.0)]
-    back = rig.leg(starts[0], bearing + turn, legs[0], values["end_m"])
-    forward = rig.leg(starts[1], bearing, legs[1], values["end_m"])
+    back = rig.leg(starts[0], bearing + turn, legs[0], end_m, nominal_m=nominal[0], cord_m=cord_m)
+    forward = rig.leg(starts[1], bearing, legs[1], end_m, nominal_m=nominal[1], cord_m=cord_m)
     rig.apex_ok(back.points[0], centre, forward.points[0])
     rig.double_span(back, (centre,), (), forward)
     return Hung(centre, back, forward, bearing)
+
+
+def _ground(plot, nominal):
+    """Mast ground with room for both legs, one each way."""
+    need = [0.5 * n + BEND_IN_M for n in nominal]
+
+    def missing(points, rooms):
+        return np.maximum(need[1] - rooms, need[0] - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
+
+    return plot.mast_ground(("centre", nominal), missing)
 
 
 def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:

@@ -16,7 +16,7 @@ from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
 from .placement import OUT_OF_REACH_M, Plot, plot_of
-from .rig import FEED_MIN_M, POST_MAX_M, Rig
+from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Rig
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
@@ -82,10 +82,9 @@ def choice(name: str, options) -> list[Parameter]:
 
 
 def chosen(values, name: str, options) -> str:
+    """The option picked; the first one where it is not to be had (in use already, or not there)."""
     picked = values.get(name, options[0])
-    if picked not in options:
-        raise NoPlace(name, 0.1, f"{picked} is not there")
-    return picked
+    return picked if picked in options else options[0]
 
 
 def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M, *, wire_m: float = math.inf) -> list[Parameter]:
@@ -95,15 +94,15 @@ def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M, *, wire_m
     if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
         high = max(p.height_m for p in plot_of(site).places if p.name in options)
     area = [Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")] if "mast" in options else []
-    high = max(least_m, min(high, OUT_OF_REACH_M + 0.36 * wire_m))
+    high = max(least_m, min(high, OUT_OF_REACH_M + 0.36 * (wire_m + 4.0)))
     low = max(least_m, 0.6 * high)
     return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(low, 0.95 * high), high=high)]
 
 
-def end_height(site: Site, wishes) -> Parameter:
-    """`end_m`: from out of reach up to what a post carries."""
+def end_parameters(site: Site, wishes) -> list[Parameter]:
+    """`end_m`, height of the hold, from out of reach up to what a post carries; `cord_m` from wire to hold."""
     high = min(POST_MAX_M, max(2.6, limit_m(site, wishes)), max(2.6, site.height_limit_m))
-    return Parameter(name="end_m", low=OUT_OF_REACH_M, high=high)
+    return [Parameter(name="end_m", low=OUT_OF_REACH_M, high=high), Parameter(name="cord_m", low=TIE_M, high=8.0)]
 
 
 BEARING = Parameter(name="bearing_deg", low=0.0, high=360.0)
@@ -117,21 +116,28 @@ def length(name: str, around_m: float, low: float = 0.94, high: float = 1.03) ->
 # --- building ------------------------------------------------------------------------------------------------
 
 
-def mast_xy(rig: Rig, values, where: str):
-    """Foot of a mast at a spot, or at (u, v) of the allowed ground."""
-    if where in rig.plot.mast_points:
-        return rig.plot.mast_points[where]
-    return rig.plot.mast_area.at(values.get("mast_u", 0.5), values.get("mast_v", 0.5)) if where == "mast" else None
+def apex_foot(rig: Rig, values, where: str, ground=None):
+    """Plan position and greatest height of what is to hold the middle or the top of a wire.
+
+    `ground()` gives the part of the mast ground worth trying, as an `AreaMap`; without it all of it.
+    """
+    if values["apex_m"] > rig.site.height_limit_m + 1e-9:
+        raise NoPlace("height limit", values["apex_m"] - rig.site.height_limit_m, where)
+    if where == "mast":
+        area = ground() if ground else rig.plot.mast_area
+        at = area.at(values.get("mast_u", 0.5), values.get("mast_v", 0.5))
+    elif where in rig.plot.mast_points:
+        at = rig.plot.mast_points[where]
+    else:
+        place = place_named(rig, where)
+        return place.at_m, min(values["apex_m"], place.height_m)
+    return at, min(values["apex_m"], limit_m(rig.site, rig.wishes))
 
 
-def apex_top(rig: Rig, values, use: str = "mast", least_m: float = APEX_LEAST_M, at=None) -> tuple[Point3, str]:
-    """The hold in the middle or at the top of a wire, and what it is; no higher than that mast or support goes."""
-    where = at or chosen(values, "apex_at", apex_options(rig.site, rig.wishes, least_m))
-    height = values["apex_m"]
-    if height > rig.site.height_limit_m + 1e-9:
-        raise NoPlace("height limit", height - rig.site.height_limit_m, use)
-    foot = mast_xy(rig, values, where)
-    return rig.top(where, foot, height if foot is None else min(height, limit_m(rig.site, rig.wishes)), use), where
+def apex_top(rig: Rig, where: str, at, height_m: float, use: str = "mast") -> Point3:
+    """The hold itself, put up."""
+    rig.settled["apex_m"] = height_m
+    return rig.top(where, at, height_m, use)
 
 
 def place_named(rig: Rig, name: str):
@@ -199,7 +205,7 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
     return Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",
-        values=dict(values),
+        values={**values, **{k: v for k, v in rig.settled.items() if k in values}},
         structure=rig.structure(wires),
         port=port,
         loads=tuple(loads),

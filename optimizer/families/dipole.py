@@ -61,7 +61,7 @@ def build(values, site, wishes):
 
 def starts(site, wishes):
     base = _base(site, wishes)
-    common = {"leg_m": 0.49 * base.half_wave_m, "turn_deg": 0.0, "end_m": 2.8, "slide": 0.5}
+    common = {"leg_m": 0.49 * base.half_wave_m, "turn_deg": 0.0, "end_m": 2.8, "cord_m": 1.0, "slide": 0.5}
     for place in corner_starts(site, wishes):
         for bearing in bearings_of_interest(site)[:2]:
             for hung in hung_options(site, wishes, base.half_wave_m)[:3]:

@@ -17,7 +17,10 @@ from ..site.model import Site
 from ..wires.model import Point3, Port
 from .bands import Band
 from .common import (
+    APEX_LEAST_M,
     BEARING,
+    apex_foot,
+    apex_options,
     apex_parameters,
     apex_top,
     choice,
@@ -25,16 +28,17 @@ from .common import (
     close,
     coax_feed,
     conductor,
-    end_height,
     end_options,
+    end_parameters,
     feed_options,
     fixed_feed,
+    limit_m,
     place_named,
 )
 from .family import NoPlace, Parameter
-from .placement import DIRECTIONS, along, bearing_deg
+from .placement import BINS, DIRECTIONS, along, bearing_deg
 from .planner import run_m
-from .rig import BEND_IN_M, FEED_MIN_M, FOLD_SHARE, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
+from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
 RATIOS = (49, 64)
@@ -67,7 +71,7 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
         *(post if "post" in feeds else []),
         BEARING,
         *choice("end_at", end_options(site)),
-        end_height(site, wishes),
+        *end_parameters(site, wishes),
     ]
 
 
@@ -77,113 +81,170 @@ def counterpoise_parameter(low: Band) -> Parameter:
 
 def hang_over(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     """The wire from its feed over a support to its end."""
-    apex, where = apex_top(rig, values)
+    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes))
     feed_at = chosen(values, "feed_at", tuple(f for f in feed_options(rig.site, rig.wishes) if f != where))
-    end_at = chosen(values, "end_at", end_options(rig.site))
-    if feed_at == "post":
-        first, bearing, feed = _post_feed(rig, values, apex, nominal_m, end_at)
+    end_at = chosen(values, "end_at", tuple(e for e in end_options(rig.site) if e not in (where, feed_at)))
+    hang = _over_from_post if feed_at == "post" else _over_from_fixed
+    feed, apex, bearing, first, tail = hang(rig, values, where, feed_at, end_at, nominal_m)
+    rig.settled["bearing_deg"] = bearing
+    length = wire_m - first
+    if length <= 0.3:
+        raise NoPlace("wire length", 0.3 - length, "nothing left beyond the support")
+    if end_at == "free":
+        leg = rig.leg(apex, bearing, length, values["end_m"], nominal_m=tail, cord_m=values["cord_m"])
     else:
-        feed = fixed_feed(rig, feed_at)
-        first = math.dist(feed, apex)
-        tail = nominal_m - first
-        if tail < TAIL_LEAST_SHARE * nominal_m:
-            raise NoPlace("wire length", TAIL_LEAST_SHARE * nominal_m - tail, "the support is too far from the feed")
-        bearing = _tail_bearing(rig, values, apex, feed, tail) if end_at == "free" else 0.0
-    leg = _end(rig, values, apex, bearing, wire_m - first, end_at, (where, feed_at))
+        leg = rig.leg_to(apex, rig.at_place(place_named(rig, end_at)), length, end_at)
     rig.apex_ok(feed, apex, leg.points[0])
     rig.span(feed, [Leg((), (apex,), (first,), ""), leg])
     return Run((feed, apex, *leg.points), leg, first, apex)
 
 
-def _end(rig, values, apex, bearing, length, end_at, used) -> Leg:
-    if length <= 0.3:
-        raise NoPlace("wire length", 0.3 - length, "nothing left beyond the support")
+def _end_of(rig, values, end_at):
+    """Height of the hold at the end, and its plan position where that is given."""
     if end_at == "free":
-        return rig.leg(apex, bearing, length, values["end_m"])
-    if end_at in used:
-        raise NoPlace("end_at", 0.1, f"{end_at} is in use already")
-    return rig.leg_to(apex, rig.at_place(place_named(rig, end_at)), length, end_at)
+        return values["end_m"], None
+    place = place_named(rig, end_at)
+    return place.height_m, place.at_m
 
 
-def _post_feed(rig, values, apex, nominal, end_at):
-    """Feed on a post of one's own: (length to the support, bearing of the tail, feed point)."""
+def _over_from_post(rig, values, where, feed_at, end_at, nominal):
+    """Feed on a post of one's own: (feed, apex, bearing of the tail, length to the apex, tail)."""
     first = values["take_at"] * nominal
+    tail, turn = nominal - first, 180.0 + values["turn_deg"]
+    end_m, end_xy = _end_of(rig, values, end_at)
+    at, high = apex_foot(rig, values, where, lambda: _ground_both(rig.plot, nominal))
+    straight = math.cos(math.radians(values["turn_deg"]))
+
+    def spare(height):
+        d1, d2 = height - FEED_MIN_M, height - end_m
+        runs = (first * first - d1 * d1, (tail + values["cord_m"]) ** 2 - d2 * d2)
+        return math.sqrt(max(runs[0], 0.0) * max(runs[1], 0.0)) * straight - 1.02 * d1 * d2
+
+    apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), spare))
     to_feed = run_m(first, apex[2] - FEED_MIN_M)
-    turn = 180.0 + values["turn_deg"]
-    rooms = rig.plot.lot.rooms(apex)
-    if end_at == "free":
-        tail = run_m(nominal - first, apex[2] - values["end_m"])
-        bearing = values["bearing_deg"]
+    missing = np.roll(_feed_missing(rig, apex, to_feed), -round(turn / 5.0))
+    if end_xy is None:
+        missing = np.maximum(missing, rig.missing(apex, tail, end_m, values["cord_m"], 1.01))
+        bearing = nearest_open(values["bearing_deg"], missing <= 0)
     else:
-        tail, bearing = 0.0, bearing_deg(apex, place_named(rig, end_at).at_m)
-    feed_rooms = np.roll(rooms, -round(turn / 5.0))
-    feed_ok = feed_rooms >= to_feed + 0.3
-    ok = feed_ok & (rooms >= tail * (1 - FOLD_SHARE) + BEND_IN_M)
-    if end_at == "free":
-        bearing = nearest_open(bearing, ok)
+        bearing = bearing_deg(apex, end_xy)
     if bearing is None:
-        missing = np.minimum(feed_rooms - to_feed - 0.3, rooms - tail * (1 - FOLD_SHARE) - BEND_IN_M)
-        raise NoPlace("lot", float(-missing.max()), "no bearing has room for both sides")
+        raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for both sides")
     feed = rig.stand(along(apex[:2], bearing + turn, to_feed), FEED_MIN_M, "feed post")
-    return first, bearing, feed
+    return feed, apex, bearing, first, tail
 
 
-def _tail_bearing(rig, values, apex, feed, tail) -> float:
-    """The nearest bearing with room and an apex that is not too sharp."""
-    run = run_m(tail, apex[2] - values["end_m"])
-    rooms = rig.plot.lot.rooms(apex)
-    missing = run * (1 - FOLD_SHARE) + BEND_IN_M - rooms
-    back = [f - a for f, a in zip(feed, apex)]
-    blunt = run * (DIRECTIONS @ np.array(back[:2])) + back[2] * (values["end_m"] - apex[2]) <= 0
-    bearing = nearest_open(values["bearing_deg"], (missing <= 0) & blunt)
+def _feed_missing(rig, apex, to_feed):
+    """What a feed post at that distance lacks along every bearing."""
+    out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
+    if rig.plot.blocked.edges:
+        out[rig.plot.blocked.hold_mask(np.array(apex[:2]) + DIRECTIONS * to_feed)] += 0.3
+    return out
+
+
+def _over_from_fixed(rig, values, where, feed_at, end_at, nominal):
+    """Feed on the radio's wall or at a support: as `_over_from_post`."""
+    feed = fixed_feed(rig, feed_at)
+    end_m, end_xy = _end_of(rig, values, end_at)
+    at, high = apex_foot(rig, values, where, lambda: _ground_near(rig.plot, feed, nominal))
+    run = math.dist(feed[:2], at)
+
+    def tail_at(height):
+        return nominal - math.hypot(run, height - feed[2])
+
+    if tail_at(min(high, APEX_LEAST_M)) < TAIL_LEAST_SHARE * nominal:
+        raise NoPlace("wire length", TAIL_LEAST_SHARE * nominal - tail_at(high), "the support is too far from the feed")
+
+    def spare(height):
+        d1, d2, tail = height - feed[2], height - end_m, tail_at(height)
+        if tail < TAIL_LEAST_SHARE * nominal:
+            return -1.0
+        return run * math.sqrt(max((tail + values["cord_m"]) ** 2 - d2 * d2, 0.0)) - 1.02 * d1 * d2
+
+    height = rig.blunt_height(high, min(high, APEX_LEAST_M), spare)
+    apex, tail = apex_top(rig, where, at, height), tail_at(height)
+    if end_xy is not None:
+        return feed, apex, bearing_deg(apex, end_xy), nominal - tail, tail
+    missing = rig.missing(apex, tail, end_m, values["cord_m"], 0.0)
+    drop = apex[2] - end_m
+    tail_run = np.minimum(rig.plot.lot.rooms(apex), math.sqrt(max((tail + values["cord_m"]) ** 2 - drop * drop, 0.01)))
+    back = np.array(feed[:2]) - np.array(at)
+    sharp = tail_run * (DIRECTIONS @ back) + (apex[2] - feed[2]) * drop
+    bearing = nearest_open(values["bearing_deg"], (missing <= 0) & (sharp <= 0))
     if bearing is None:
-        if not blunt.any():
+        if not (sharp <= 0).any():
             raise NoPlace("apex angle", 5.0, "every way on from the support is sharper than a right angle")
-        raise NoPlace("lot", max(0.01, float(missing[blunt].min())), "no bearing has room for the tail")
-    return bearing
+        raise NoPlace("lot", max(0.01, float(missing[sharp <= 0].min())), "no bearing has room for the tail")
+    return feed, apex, bearing, nominal - tail, tail
+
+
+def _ground_both(plot, nominal):
+    """Mast ground with room for a feed on one side and a tail on the other."""
+
+    def missing(points, rooms):
+        return np.maximum(0.38 * nominal - rooms, 0.3 * nominal - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
+
+    return plot.mast_ground(("both sides", nominal), missing)
+
+
+def _ground_near(plot, feed, nominal):
+    """Mast ground that leaves a tail beyond a feed at that place, and room for it."""
+
+    def missing(points, rooms):
+        away = np.hypot(points[:, 0] - feed[0], points[:, 1] - feed[1])
+        tail = 0.5 * (nominal - away) - rooms.max(axis=1)
+        return np.maximum.reduce([away - 0.78 * nominal, 0.15 * nominal - away, tail])
+
+    return plot.mast_ground(("near", feed, nominal), missing)
 
 
 def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     """A straight wire from its feed up to a support, a cord taking what is left."""
-    wanted = nominal_m * 1.06 + TIE_M + 0.1
-    options = feed_options(rig.site, rig.wishes)
-    feed_at = chosen(values, "feed_at", options)
+    wanted = max(nominal_m * 1.02, wire_m) + TIE_M + 0.01
+    feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
+    tops = tuple(o for o in apex_options(rig.site, rig.wishes) if o != feed_at)
+    if not tops:
+        raise NoPlace("support", 0.1, "no second support for the high end")
+    where = chosen(values, "apex_at", tops)
     if feed_at == "post":
-        top, where = apex_top(rig, values)
+        at, high = apex_foot(rig, values, where, lambda: _ground_far(rig, wanted))
+        top = apex_top(rig, where, at, high)
         run = run_m(wanted, top[2] - FEED_MIN_M)
-        bearing = _straight_bearing(rig, top, values["bearing_deg"], run + 0.3)
+        bearing = _straight_bearing(rig, values, _feed_missing(rig, top, run))
         feed = rig.stand(along(top[:2], bearing, run), FEED_MIN_M, "feed post")
     else:
         feed = fixed_feed(rig, feed_at)
-        top, where = _top_from(rig, values, feed, feed_at, wanted)
+        top = _top_from(rig, values, feed, where, wanted)
     leg = rig.leg_to(feed, top, wire_m, where)
     rig.span(feed, [leg])
     return Run((feed, *leg.points), leg, 0.0, top)
 
 
-def _straight_bearing(rig, start, wanted_deg, run) -> float:
-    rooms = rig.plot.lot.rooms(start)
-    bearing = nearest_open(wanted_deg, rooms >= run)
+def _straight_bearing(rig, values, missing) -> float:
+    bearing = nearest_open(values["bearing_deg"], missing <= 0)
     if bearing is None:
-        raise NoPlace("lot", float(run - rooms.max()), "no straight line that long from there")
+        raise NoPlace("lot", max(0.01, float(missing.min())), "no straight line that long from there")
+    rig.settled["bearing_deg"] = bearing
     return bearing
 
 
-def _top_from(rig, values, feed, feed_at, wanted):
-    """The high end of a wire fed at a fixed point: a mast where the wire ends, a mast spot or a support."""
-    from .common import apex_options
+def _ground_far(rig, wanted):
+    """Mast ground from which a straight wire finds room."""
+    need = math.sqrt(max(wanted**2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
+    return rig.plot.mast_ground(("far", wanted > 0 and round(need, 1)), lambda points, rooms: need - rooms.max(axis=1))
 
-    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes))
-    if where == feed_at:
-        raise NoPlace("apex_at", 0.1, f"{where} is in use already")
+
+def _top_from(rig, values, feed, where, wanted):
+    """The high end of a wire fed at a fixed point: a mast where the wire ends, a mast spot or a support."""
     if where != "mast":
-        return apex_top(rig, values)
-    run = run_m(wanted, values["apex_m"] - feed[2])
-    bearing = _straight_bearing(rig, feed, values["bearing_deg"], run + 0.8)
-    at = along(feed[:2], bearing, run)
-    if not rig.plot.mast_area.outline.holds(at):
-        raise NoPlace("mast ground", 0.2, "no mast may stand where the wire ends")
-    return rig.stand(at, values["apex_m"], "mast"), "mast"
+        return apex_top(rig, where, *apex_foot(rig, values, where))
+    height = min(values["apex_m"], limit_m(rig.site, rig.wishes))
+    run = run_m(wanted, height - feed[2])
+    ends = np.array(feed[:2]) + DIRECTIONS * run
+    missing = run + 0.8 - rig.plot.lot.rooms(feed)
+    missing[~rig.plot.mast_area.outline.hold_mask(ends)] += 0.3
+    bearing = _straight_bearing(rig, values, missing)
+    return apex_top(rig, where, along(feed[:2], bearing, run), height)
 
 
 def counterpoise(rig: Rig, run: Run, length_m: float):

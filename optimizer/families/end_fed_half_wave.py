@@ -94,7 +94,7 @@ def _drooped_starts(site, wishes):
     feeds, apexes = feed_options(site, wishes), apex_options(site, wishes)
     for start in _starts(site, wishes):
         for feed in feeds[:2]:
-            yield {**start, "feed_at": feed, "take_at": 0.4, "turn_deg": 0.0, "end_m": 2.6, "end_at": "free", "apex_at": apexes[0]}
+            yield {**start, "feed_at": feed, "take_at": 0.4, "turn_deg": 0.0, "end_m": 2.6, "cord_m": 1.0, "end_at": "free", "apex_at": apexes[0]}
 
 
 def _sloped_starts(site, wishes):

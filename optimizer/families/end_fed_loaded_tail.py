@@ -122,7 +122,7 @@ def starts(site, wishes):
     coil_uh = microhenry(1517.0, low.centre_hz)
     common = {
         "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh), "ratio": RATIOS[0],
-        "counterpoise_m": 0.05 * low.wavelength_m, "take_at": 0.45, "turn_deg": 0.0, "end_m": 2.6, "end_at": "free",
+        "counterpoise_m": 0.05 * low.wavelength_m, "take_at": 0.45, "turn_deg": 0.0, "end_m": 2.6, "cord_m": 1.0, "end_at": "free",
         "apex_at": apex_options(site, wishes)[0],
     }  # fmt: skip
     for place in corner_starts(site, wishes):

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from ..errors import LotwireError
-from .design import Design
 
 
 class NoPlace(LotwireError):

@@ -143,7 +143,7 @@ def _trims(bands, reachable):
 def starts(site, wishes):
     bands = _bands(site, wishes)
     common = {_leg_name(b): 0.49 * b.half_wave_m for b in bands}
-    common |= {"turn_deg": 0.0, "end_m": 3.2, "slide": 0.5, "pairs": "spreaders", "spacing_m": 0.15, "fan_deg": 40.0}
+    common |= {"turn_deg": 0.0, "end_m": 3.2, "cord_m": 1.0, "slide": 0.5, "pairs": "spreaders", "spacing_m": 0.15, "fan_deg": 40.0}
     for place in corner_starts(site, wishes):
         for bearing in bearings_of_interest(site)[:2]:
             for hung in hung_options(site, wishes, bands[0].half_wave_m)[:3]:

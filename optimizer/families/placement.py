@@ -16,10 +16,11 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from ..site.model import Point2, Site
+from .family import NoPlace
 
 OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
 EXEMPT_M = 1.5  # building clearance is not applied this near to a support in use
@@ -143,6 +144,7 @@ class AreaMap:
     """(u, v) in 0..1 -> a point of the area: u shares out its width by area, v its depth there."""
 
     def __init__(self, area):
+        self.area = area
         self.outline = Outline.of(area)
         low, _, high, _ = area.bounds
         self.step = (high - low) / _COLUMNS
@@ -222,6 +224,42 @@ class Plot:
         areas = unary_union([s.where for s in self.site.mast_spots if s.where.geom_type != "Point"])
         area = MultiPolygon(polygons(areas.intersection(free)))
         return {n: p for n, p in spots.items() if self.lot.holds(p)}, AreaMap(area) if area.area > 0 else None
+
+    def mast_ground(self, key, missing) -> AreaMap:
+        """The part of the mast ground where `missing(points, rooms)` is not above zero, made once per key.
+
+        points (N, 2) of a grid, rooms (N, BINS) around them; `missing` answers (N,) metres. NoPlace("lot") if nowhere.
+        """
+        kept = self.memo.get(("ground", key))
+        if kept is None:
+            points, rooms, size = self._grid()
+            short = missing(points, rooms) if len(points) else np.zeros(0)
+            good = points[short <= 0]
+            if len(points) and not len(good):
+                kept = float(short.min())
+            elif len(good) == len(points):
+                kept = self.mast_area
+            else:
+                cells = unary_union([box(x - size, y - size, x + size, y + size) for x, y in good])
+                kept = AreaMap(cells.intersection(self.mast_area.area))
+            self.memo["ground", key] = kept
+        if isinstance(kept, float):
+            raise NoPlace("lot", max(kept, 0.01), "no mast ground has that much room around it")
+        return kept
+
+    def _grid(self):
+        """Grid points in the mast ground, room around each, half the cell size."""
+        if "grid" not in self.memo:
+            area = self.mast_area.area
+            x1, y1, x2, y2 = area.bounds
+            size = max(0.2, (area.area / 400.0) ** 0.5)
+            nx, ny = max(1, round((x2 - x1) / size)), max(1, round((y2 - y1) / size))
+            xs, ys = x1 + (np.arange(nx) + 0.5) * (x2 - x1) / nx, y1 + (np.arange(ny) + 0.5) * (y2 - y1) / ny
+            points = np.array([(x, y) for x in xs for y in ys])
+            points = points[self.mast_area.outline.hold_mask(points)]
+            rooms = np.array([self.lot.rooms(p) for p in points]).reshape(-1, BINS)
+            self.memo["grid"] = points, rooms, 0.505 * max((x2 - x1) / nx, (y2 - y1) / ny)
+        return self.memo["grid"]
 
     def _reach(self) -> float:
         """Largest distance between two corners of the usable lot [m]."""

@@ -17,7 +17,7 @@ import numpy as np
 from ..site.model import Anchor, Mast, Site, Span, Structure
 from ..wires.model import Point3
 from .family import NoPlace
-from .placement import BEARINGS_DEG, BINS, DIRECTIONS, OUT_OF_REACH_M, along, bearing_deg, direction, plot_of
+from .placement import BEARINGS_DEG, BINS, DIRECTIONS, EXEMPT_M, OUT_OF_REACH_M, along, bearing_deg, direction, plot_of
 from .planner import run_m
 
 POST_MAX_M = 3.5
@@ -85,6 +85,8 @@ def _cross(a, b, c, d) -> float | None:
     t, u = (qx * sy - qy * sx) / det, (qx * ry - qy * rx) / det
     if not (0.0 <= t <= 1.0 and 0.0 <= u <= 1.0):
         return None
+    if min(t, 1.0 - t) < 1e-6 and min(u, 1.0 - u) < 1e-6:
+        return None  # one end straight above the other
     return abs(a[2] + t * (b[2] - a[2]) - c[2] - u * (d[2] - c[2]))
 
 
@@ -100,6 +102,7 @@ class Rig:
     spans: list = field(default_factory=list)
     holds: list = field(default_factory=list)
     parts: dict = field(default_factory=dict)  # (part, use) -> quantity
+    settled: dict = field(default_factory=dict)  # values as they were settled on this lot (height, bearing)
 
     def __post_init__(self):
         self.plot = plot_of(self.site)
@@ -190,65 +193,92 @@ class Rig:
 
     # --- what hangs ------------------------------------------------------------------------------------------
 
-    def open_bearings(self, start, run: float, *, turn_deg: float = 0.0):
-        """Bins along which a leg of that plan run finds room, folded by at most its share: bool (BINS,).
+    def missing(self, start: Point3, nominal_m: float, end_m: float, cord_m: float, blunt: float = 1.0) -> np.ndarray:
+        """What a leg lacks along every bearing, (BINS,) [m]; not above zero: it probably fits, folded at need.
 
-        With `turn_deg` the room counts along each bearing plus that turn.
+        Counts the room for the run (less what may be folded), the run that keeps the apex blunt (`blunt` times the
+        drop), and, as 0.3 m, free ground for the post and houses below the wire.
         """
-        room = np.roll(self.plot.lot.rooms(start), -round(turn_deg * BINS / 360.0))
-        return room >= run * (1.0 - FOLD_SHARE) + BEND_IN_M
+        rooms = self.plot.lot.rooms(start) - 0.05
+        drop = abs(start[2] - end_m)
+        run = math.sqrt(max(nominal_m * nominal_m - drop * drop, 0.0))
+        out = max(run * (1.0 - FOLD_SHARE) + BEND_IN_M, blunt * drop) - rooms
+        full = np.minimum(rooms, math.sqrt(max((nominal_m + cord_m) ** 2 - drop * drop, 0.01)))
+        base = np.array(start[:2])
+        if self.plot.blocked.edges:
+            out[self.plot.blocked.hold_mask(base + DIRECTIONS * full[:, None])] += 0.3
+        for outline, top, _ in self.plot.houses:
+            for t in (0.35, 0.7, 1.0):
+                if start[2] + t * (end_m - start[2]) < top:
+                    out[outline.hold_mask(base + DIRECTIONS * (t * full[:, None])) & (t * full > EXEMPT_M)] += 0.3
+        return out
 
-    def leg(self, start: Point3, bearing: float, length: float, end_m: float) -> Leg:
-        """A leg from a hold to its tied-off end: straight, or folded along the lot's edge where room runs out."""
+    def leg(self, start: Point3, bearing: float, length: float, end_m: float, *, nominal_m=None, cord_m=TIE_M) -> Leg:
+        """A leg from `start` straight to a hold at `end_m`, a cord of about `cord_m` between wire and hold.
+
+        The hold's place hangs on the nominal length; where room runs out the cord is shortened, and then the wire's
+        end is folded along the lot's edge.
+        """
         if end_m < OUT_OF_REACH_M - 1e-9:
             raise NoPlace("end height", OUT_OF_REACH_M - end_m)
-        run = run_m(length, start[2] - end_m)
+        drop = start[2] - end_m
         room, edge = self.plot.lot.room(start, *direction(bearing))
-        if run + TIE_M <= room:
-            end = (*along(start, bearing, run), end_m)
-            hold, cord, tied = self._tie_off(end, bearing, run, start[2] - end_m, room - run)
-            return Leg((end,), (hold,), (length + cord,), tied)
-        return self._folded(start, bearing, length, end_m, room, edge, run)
+        longest, shortest = math.hypot(room - 0.05, drop), length + TIE_M
+        if shortest > longest:
+            return self._folded(start, bearing, length, end_m, room, edge)
+        wanted = min(max((nominal_m or length) + cord_m, shortest), longest)
+        for share in (1.0, 0.5, 0.0):
+            line = shortest + share * (wanted - shortest)
+            run = run_m(line, drop)
+            if self.plot.free(along(start, bearing, run)):
+                break
+        hold = (*along(start, bearing, run), end_m)
+        end = step(start, hold, length)
+        hold, tied = self._tie_off(end, hold, bearing, room - run)
+        return Leg((end,), (hold,), (math.dist(start, hold),), tied)
 
-    def _folded(self, start, bearing, length, end_m, room, edge, run) -> Leg:
+    def _folded(self, start, bearing, length, end_m, room, edge) -> Leg:
         first_run = room - BEND_IN_M
         first = math.hypot(first_run, start[2] - end_m)
         rest = length - first
-        if first_run <= 0 or rest > FOLD_SHARE * length:
-            raise NoPlace("lot", max(run + TIE_M - room, 0.01), "the leg does not fit, folded or not")
+        if first_run <= 0.3 or rest > FOLD_SHARE * length:
+            raise NoPlace("lot", max(rest - FOLD_SHARE * length, 0.01), "the leg does not fit, folded or not")
         bend = (*along(start, bearing, first_run), end_m)
         x1, y1, x2, y2 = self.plot.lot.edges[edge]
-        along_edge = bearing_deg((x1, y1), (x2, y2))
-        turns = [(((side - bearing + 180.0) % 360.0) - 180.0, side) for side in (along_edge, along_edge + 180.0)]
-        shortest = math.inf
-        for turn, side in sorted(turns, key=lambda t: abs(t[0])):
-            space = self.plot.room_m(bend, side)
-            if abs(turn) <= 120.0 and rest + TIE_M <= space:
-                post = self.stand(bend[:2], end_m, "post at the bend")
-                end = (*along(bend, side, rest), end_m)
-                hold, cord, tied = self._tie_off(end, side, rest, 0.0, space - rest)
-                self.buy("insulator_end", "bend")
-                return Leg((bend, end), (post, hold), (first, rest + cord), tied, bent=True)
-            shortest = min(shortest, rest + TIE_M - space)
-        raise NoPlace("lot", max(shortest, 0.01) if shortest < math.inf else 1.0, "no room to fold the leg's end")
+        with_edge = bearing_deg((x1, y1), (x2, y2))
+        turns = [(w - bearing + 180.0) % 360.0 - 180.0 for w in (with_edge, with_edge + 180.0)]
+        for turn in (*sorted(turns, key=abs), 75.0, -75.0, 95.0, -95.0, 115.0, -115.0):
+            side = bearing + turn
+            if abs(turn) <= 120.0 and rest + TIE_M + 0.05 <= self.plot.room_m(bend, side):
+                tie = along(bend, side, rest + TIE_M)
+                if self.plot.free(tie):
+                    return self._fold(bend, side, first, rest, end_m, tie)
+        raise NoPlace("lot", rest, "no room to fold the leg's end")
 
-    def _tie_off(self, end, bearing, run, drop, left) -> tuple[Point3, float, str]:
-        """Cord beyond a wire's end: in line with it down to a stake, else to a post of its height."""
-        down = end[2] * run / drop if drop > 0 else math.inf
-        stake = along(end, bearing, down) if down < math.inf else None
+    def _fold(self, bend, side, first, rest, end_m, tie) -> Leg:
+        post = self.stand(bend[:2], end_m, "post at the bend")
+        end = (*along(bend, side, rest), end_m)
+        self.buy("insulator_end", "bend")
+        hold, tied = self._tie_off(end, (*tie, end_m), side, 0.0)
+        return Leg((bend, end), (post, hold), (first, math.dist(bend, hold)), tied, bent=True)
+
+    def _tie_off(self, end, hold, bearing, left) -> tuple[Point3, str]:
+        """Cord beyond a wire's end: in line with it down to a stake, else to a post at `hold`."""
+        fall = (end[2] - hold[2]) / max(math.dist(end[:2], hold[:2]), 1e-9)
+        down = hold[2] / fall if fall > 1e-6 else math.inf
+        stake = along(hold, bearing, down) if down <= min(STAKE_RUN_M, left - 0.05) else None
         self.buy("insulator_end", "wire end")
-        if down <= min(STAKE_RUN_M, left - 0.05) and self.plot.free(stake):
+        if stake is not None and self.plot.free(stake):
             hold, tied = (*stake, 0.0), "stake"
             self.anchors.append(Anchor(at_m=stake, kind="stake"))
             self.buy("stake_end", "wire end")
         else:
-            at = along(end, bearing, TIE_M - 0.05)
-            hold, tied = self.stand(at, end[2], "post at the wire end"), "post"
-            self.anchors.append(Anchor(at_m=at, kind="end", height_m=end[2]))
-        cord = math.dist(end, hold)
+            self.stand(hold[:2], hold[2], "post at the wire end")
+            self.anchors.append(Anchor(at_m=hold[:2], kind="end", height_m=hold[2]))
+            tied = "post"
         self.cords.append((end, hold))
-        self.buy("cord_2mm", "wire end", cord + (end[2] + 1.0 if tied == "post" else 1.0))
-        return hold, cord, tied
+        self.buy("cord_2mm", "wire end", math.dist(end, hold) + (hold[2] + 1.0 if tied == "post" else 1.0))
+        return hold, tied
 
     def leg_to(self, start: Point3, hold: Point3, length: float, name: str) -> Leg:
         """A straight leg towards a hold already made; a cord takes what the wire leaves over."""
@@ -272,12 +302,12 @@ class Rig:
             bearing = away_from + off
             room = self.plot.room_m(feed, bearing)
             end = (*along(feed, bearing, run), end_m)
-            tie = along(feed, bearing, run + TIE_M - 0.05)
-            if run + TIE_M <= room and self.plot.free(tie) and not self.plot.clash((feed, end), exempt):
+            tie = along(feed, bearing, run + TIE_M)
+            if run + TIE_M + 0.1 <= room and self.plot.free(tie) and not self.plot.clash((feed, end), exempt):
                 leg = self.leg(feed, bearing, length, end_m)
                 self.span(feed, [leg])
                 return feed, leg.points[0]
-            shortest = min(shortest, run + TIE_M - room)
+            shortest = min(shortest, run + TIE_M + 0.1 - room)
         raise NoPlace("counterpoise room", max(shortest, 0.1), f"{length:.1f} m of counterpoise find no way out")
 
     def span(self, start: Point3, legs_forward) -> None:
@@ -298,6 +328,18 @@ class Rig:
         )
 
     # --- judging ---------------------------------------------------------------------------------------------
+
+    def blunt_height(self, wanted_m: float, least_m: float, room_to_spare) -> float:
+        """The highest apex up to `wanted_m` whose angle is not sharper than 90 degrees.
+
+        `room_to_spare(height)` is not negative where r1 r2 cos(turn) >= d1 d2: runs and drops of the two sides.
+        """
+        height = wanted_m
+        while height >= least_m - 1e-9:
+            if room_to_spare(height) >= 0:
+                return height
+            height -= 0.2
+        raise NoPlace("apex angle", 5.0, "the wire is too short for a support that high: its apex would be sharp")
 
     def apex_ok(self, before, apex, after) -> None:
         sharp = APEX_MIN_DEG - angle_deg(before, apex, after)

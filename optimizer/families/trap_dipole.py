@@ -105,7 +105,7 @@ def starts(site, wishes):
     longest = 2 * _leg_m(pair, microhenry(TRAP_OHM[0], high.centre_hz))
     common = {
         "inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh, "turn_deg": 0.0,
-        "end_m": 2.6, "slide": 0.5,
+        "end_m": 2.6, "cord_m": 1.0, "slide": 0.5,
     }  # fmt: skip
     for place in corner_starts(site, wishes):
         for bearing in bearings_of_interest(site)[:2]:

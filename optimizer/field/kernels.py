@@ -257,7 +257,7 @@ def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, i_from, j_to, scale_a, sca
                 if ground == PERFECT:
                     _perfect_image(p0, tn, ln, a2, i, j, mir, mit, dist, kc, k, uniform, sh, wv, va, vp)
                 else:
-                    _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, uniform, sh, wv, qq, tabs, first, va, vp)
+                    _soil_image(p0, tn, ln, a2, i, j, dist, k, k, uniform, sh, wv, qq, tabs, first, va, vp)
             for f in range(nf):
                 for pp in range(2):
                     for qn in range(2):
@@ -307,8 +307,8 @@ def _perfect_image(p0, tn, ln, a2, i, j, mir, mit, dist, kc, k, uniform, sh, wv,
 
 
 @njit(**_JIT)
-def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, uniform, sh, wv, qq, tabs, first, va, vp):
-    """Adds the ground's part for a pair of segments, the look-up at every point."""
+def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs, first, va, vp):
+    """Adds the ground's part for a pair of segments, the look-up at every point; Q is over exp(-j k_wave R)/R."""
     nf = k.shape[0]
     ni = _points_by_distance(dist, ln[i])
     nj = _points_by_distance(dist, ln[j])
@@ -328,7 +328,7 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, uniform, sh, wv, qq, tabs, fi
             dx, dy, zeta = x - sj * tn[j, 0], y - sj * tn[j, 1], zz + sj * tn[j, 2]
             r2 = dx * dx + dy * dy + a2 + zeta * zeta
             r = math.sqrt(r2)
-            _waves(r, k, uniform, wv)
+            _waves(r, k_wave, uniform, wv)
             # (t_i·rho) and (t_j·rho), each times rho / R as the table holds Q_g over X/R
             mix = (tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)) / r
             for f in range(nf):
@@ -342,8 +342,8 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, uniform, sh, wv, qq, tabs, fi
 
 
 @njit(**_JIT)
-def ground_only(p0, tn, ln, rad, k, kc, tabs, first, scale_a, scale_p):
-    """The ground's part of the slot matrix alone, from any table of Q: (F, 2N, 2N) [ohm]."""
+def ground_only(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
+    """The ground's part of the slot matrix alone, from any table of Q over exp(-j k_wave R)/R: (F, 2N, 2N) [ohm]."""
     n = p0.shape[0]
     nf = k.shape[0]
     z = np.zeros((nf, 2 * n, 2 * n), np.complex128)
@@ -365,7 +365,7 @@ def ground_only(p0, tn, ln, rad, k, kc, tabs, first, scale_a, scale_p):
                 mit[c] = tn[j, c]
             mir[2], mit[2] = -mir[2], -mit[2]
             dist = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j])
-            _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, False, sh, wv, qq, tabs, first, va, vp)
+            _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, False, sh, wv, qq, tabs, first, va, vp)
             for f in range(nf):
                 for pp in range(2):
                     for qn in range(2):

@@ -20,6 +20,9 @@ from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
 
 
+DIRECT_ABOVE = 0.5  # lowest wire in units of 1/k from which the evanescent waves are summed one by one
+
+
 def _real_axis_nodes(r_top: float, n_index: float):
     """s, ds/alpha over s > 1 on the real axis, crowded at s = 1 and at the soil's branch point, tapered at the end."""
     s_end = max(2 * halfspace.REACH / r_top, 1.5 * n_index, 3.0)
@@ -39,7 +42,7 @@ def _real_axis_nodes(r_top: float, n_index: float):
 
 
 def evanescent_table(n2: complex, r_low: float, r_high: float):
-    """Like halfspace.table, for the part of the spectrum with s > 1 only."""
+    """Like halfspace.table, for the part of the spectrum with s > 1 only, and Q = T R: these waves do not travel upward."""
     low = int(np.floor(np.log2(r_low) - 0.5))
     high = int(np.ceil(np.log2(r_high) + 0.5))
     rows = []
@@ -53,7 +56,7 @@ def evanescent_table(n2: complex, r_low: float, r_high: float):
         y = rr * ww**2
         x = np.maximum(np.sqrt(np.maximum(rr**2 - y**2, 0.0)), 1e-9 * rr)
         decay = np.exp(-np.outer(y, alpha))
-        lift = (rr * np.exp(1j * rr))[:, None]
+        lift = rr[:, None]
         k0 = j0(np.outer(x, s)) * decay * (s * du)
         k1 = -2.0 * j1(np.outer(x, s)) / x[:, None] * rr[:, None] * decay * (s**2 * alpha * du)
         q = np.empty((len(rr), 4), complex)
@@ -94,13 +97,47 @@ def soil_power_w(solution, i: int) -> float:
     passed = (1 - np.abs(r_tm) ** 2) * np.abs(tm) ** 2 + (1 - np.abs(r_te) ** 2) * np.abs(across) ** 2
     eta_scale = MU0_H_PER_M * C0_M_PER_S * k * k / (32.0 * np.pi**2)
     running = eta_scale * np.sum(passed.reshape(len(el), n_az).mean(axis=1) * weight) * TWO_PI
+    if k * at[:, 2].min() > DIRECT_ABOVE:
+        return float(running + _evanescent_by_waves(at, moments, k, n2))
     low, high = reach_m(mesh)
     first, tab = evanescent_table(n2, k * low, k * high)
     slots = kernels.ground_only(
-        mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, np.array([k]), k, tab[None], first,
+        mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, np.array([k]), np.zeros(1), k, tab[None], first,
         np.array([1j * w * MU0_H_PER_M / (4 * np.pi)]), np.array([1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi)]),
     )
     return float(running + 0.5 * np.real(np.conj(x) @ gather(mesh, slots)[0] @ x))
+
+
+def _evanescent_by_waves(at, moments, k: float, n2: complex) -> float:
+    """Power of the evanescent waves into the soil, wave by wave [W]; for wires that clear the ground well.
+
+    With U, V, W the sums of I dl exp(j k s·r - k alpha z) along, across and upward, s = cosh u, alpha = sinh u:
+    P = -(eta k²/8 pi) ∫ s du <Im R_TE |V|² + Im R_TM |alpha U + j s W|²>, <> the mean over bearings.
+    """
+    u_end = np.arcsinh(14.0 / (2.0 * k * at[:, 2].min()))
+    u_n = np.arccosh(max(abs(np.sqrt(n2).real), 1.0 + 1e-9))
+    edges = np.unique(np.concatenate([np.linspace(0, u_end, 9), [min(u_n, u_end)], u_end * np.array([0.01, 0.04])]))
+    x, wx = np.polynomial.legendre.leggauss(8)
+    half = 0.5 * np.diff(edges)[:, None]
+    u = (0.5 * (edges[1:] + edges[:-1])[:, None] + half * x).ravel()
+    du = (half * wx).ravel()
+    wide = np.linalg.norm(np.ptp(at[:, :2], axis=0))
+    total = 0.0
+    for un, dn in zip(u, du):
+        s, alpha = np.cosh(un), np.sinh(un)
+        b = np.sqrt(n2 - s * s)
+        r_te, r_tm = (-1j * alpha - b) / (-1j * alpha + b), (-1j * n2 * alpha - b) / (-1j * n2 * alpha + b)
+        az = np.arange(n := 2 * int(np.ceil(1.05 * k * s * wide)) + 16) * (TWO_PI / n)
+        sx, sy = np.sin(az), np.cos(az)
+        flat = np.column_stack([at[:, :2], np.zeros(len(at))]).T
+        faded = (moments * np.exp(-k * alpha * at[:, 2:3])).T
+        sums, _ = _sums(
+            *np.ascontiguousarray(flat), *np.ascontiguousarray(faded), k, s * sx, s * sy, np.zeros(n), False
+        )
+        along, across = sums[:, 0] * sx + sums[:, 1] * sy, sums[:, 0] * sy - sums[:, 1] * sx
+        tm = np.mean(np.abs(alpha * along + 1j * s * sums[:, 2]) ** 2)
+        total -= s * dn * (r_te.imag * np.mean(np.abs(across) ** 2) + r_tm.imag * tm)
+    return MU0_H_PER_M * C0_M_PER_S * k * k / (8.0 * np.pi) * total
 
 
 def wire_power_w(solution, i: int) -> float:

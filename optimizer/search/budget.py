@@ -26,7 +26,7 @@ def choose(studies: list[FamilyStudy], *, in_flight: dict[str, int], expected: i
     fair = max(1.0, expected / len(studies))
 
     def tried(study: FamilyStudy) -> int:
-        return study.solved + in_flight.get(study.family.key, 0)
+        return study.turns + in_flight.get(study.family.key, 0)
 
     total = sum(map(tried, studies))
     least = min(studies, key=tried)

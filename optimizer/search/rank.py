@@ -29,7 +29,7 @@ from .settings import Progress, RankResult, SearchSettings
 from .study import FamilyStudy, family_study
 from .variety import distinct
 
-REJECTIONS_A_TURN = 40
+REJECTIONS_A_TURN = 25
 GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
 DEFAULT_SECONDS = 60.0
 LEADERS_PART = 0.15  # of the time, kept for the full storey of the leaders
@@ -119,6 +119,7 @@ class _Run:
             study.tell_missed(trial, placed)
             if self._used_up():
                 return False
+        study.barren += 1
         self._report("searching")
         return True
 

@@ -35,6 +35,7 @@ class FamilyStudy:
     nearest: Evaluation | None = None
     ruled_out: int = 0
     fitting: int = 0
+    barren: int = 0  # turns that found no candidate to solve
 
     @property
     def best(self) -> float:
@@ -43,6 +44,11 @@ class FamilyStudy:
     @property
     def solved(self) -> int:
         return len(self.history)
+
+    @property
+    def turns(self) -> int:
+        """How often it had its turn, whether or not a candidate came of it."""
+        return self.solved + self.barren
 
     def ask(self) -> tuple[optuna.Trial, dict]:
         """A trial and its values, with those that trimming will set."""

@@ -7,9 +7,9 @@ where the user wrote it, so that a fault can point there.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from shapely import get_parts
+from shapely import is_valid_reason
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -22,6 +22,7 @@ WIDEST_LOT_M = 2000.0
 MOST_VERTICES = 10_000
 FAR_BUILDING_M = 300.0
 TALLEST_M = 1000.0
+LEAST_AREA_M2 = 1e-3
 FREE_PROPERTIES = ("note", "notes", "comment", "description")
 
 SHAPES = {
@@ -191,7 +192,9 @@ def _soil(fields: Fields) -> Soil:
 # ---- the whole site ----
 
 
-def build_site(*, stem, header: Fields, features: list[Feature], faults: FaultList, origin, warnings=(), tape_report=None) -> Site:
+def build_site(
+    *, stem, header: Fields, features: list[Feature], faults: FaultList, origin, warnings=(), tape_report=None
+) -> Site:
     """The site, or InputError with every fault met so far and here."""
     about = read_header(header)
     header.finish(FREE_PROPERTIES)
@@ -273,8 +276,6 @@ def _check_spots(spots: list[Feature], lot: Polygon, faults: FaultList) -> None:
 
 
 def _with_warnings(site: Site, warnings: tuple[str, ...]) -> Site:
-    from dataclasses import replace
-
     notes = list(warnings)
     for b in site.buildings:
         away = site.lot.distance(b.footprint)
@@ -295,10 +296,8 @@ def _with_warnings(site: Site, warnings: tuple[str, ...]) -> Site:
 
 def polygon_of(rings, field: str, faults: FaultList) -> Polygon | None:
     """A valid polygon from rings in metres, or None with the fault noted."""
-    from shapely import is_valid_reason
-
     polygon = Polygon(rings[0], rings[1:])
-    if polygon.is_valid and polygon.area > 0.0:
+    if polygon.is_valid and polygon.area > LEAST_AREA_M2:
         return polygon
     reason = is_valid_reason(polygon) if not polygon.is_valid else "it has no area"
     faults.add(field, reason, "a polygon whose edges do not cross or touch", "give the corners in order round the edge")
@@ -311,7 +310,3 @@ def line_of(coordinates, field: str, faults: FaultList) -> LineString | None:
         return line
     faults.add(field, "a line without length", "at least two different positions")
     return None
-
-
-def parts_of(shape: BaseGeometry) -> list:
-    return list(get_parts(shape))

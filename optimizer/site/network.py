@@ -50,38 +50,61 @@ def point_order(fixed, tapes) -> list[str]:
     return list(dict.fromkeys([*fixed, *(n for t in tapes for n in (t.start, t.end))]))
 
 
-def solve_net(fixed: dict, tapes: list[Tape], base: tuple[str, str], direction: tuple[float, float]) -> Net | None:
-    """Positions of all points, or None when the tapes do not place them all.
+@dataclass(frozen=True, kw_only=True)
+class Frame:
+    """What is settled before any solving.
 
     fixed     : points known in advance [m]; the first base point is at least among them
-    base      : first and second point; unless both are fixed, the second lies in `direction` (unit vector) of the first
+    base      : first and second point; unless both are fixed, the second lies in `direction` (unit vector) of the first,
+                at about `base_m`
+    sides     : point → (side of the base line, whether it must keep to it)
+    """
+
+    fixed: dict[str, tuple[float, float]]
+    base: tuple[str, str]
+    direction: tuple[float, float]
+    base_m: float
+    sides: dict[str, tuple[str, bool]]
+
+
+def make_frame(fixed: dict, tapes: list[Tape], direction: tuple[float, float]) -> Frame:
+    """Frame of a survey of at least two points, `fixed` or not."""
+    first, second = base = tuple(point_order(fixed, tapes)[:2])
+    fixed = fixed or {first: (0.0, 0.0)}
+    length = _ties(second, {first}, tapes).get(first, 0.0)
+    return Frame(fixed=fixed, base=base, direction=direction, base_m=length, sides=_sides(fixed, tapes, base))
+
+
+def solve_net(frame: Frame, tapes: list[Tape]) -> Net | None:
+    """Positions of all points, or None when the tapes do not place them all or gainsay the stated sides.
+
     Points with a stated side keep to it; the others lie left of the base line where the tapes leave a choice.
     """
-    starts = _start_nets(fixed, tapes, base, direction)
-    nets = [_refine(fixed, tapes, base, direction, s) for s in starts[:REFINED_NETS]]
-    sides = _sides(fixed, tapes, base)
-    nets = [n for n in nets if _wrong_sides(n.points_m, base, sides, stated=True) == 0]
+    nets = [_refine(frame, tapes, start) for start in _start_nets(frame, tapes)[:REFINED_NETS]]
+    nets = [n for n in nets if _wrong_sides(frame, n.points_m, stated=True) == 0]
     if not nets:
         return None
     best = min(math.sqrt(n.misfit_m2) for n in nets)
     close = [n for n in nets if math.sqrt(n.misfit_m2) <= best + TIE_M]
-    return min(close, key=lambda n: (_wrong_sides(n.points_m, base, sides), n.misfit_m2))
+    return min(close, key=lambda n: (_wrong_sides(frame, n.points_m), n.misfit_m2))
 
 
-def leave_one_out(fixed, tapes, base, direction) -> list[Net | None]:
+def leave_one_out(frame: Frame, tapes: list[Tape]) -> list[Net | None]:
     """The net solved again without each tape in turn (None where it then falls apart)."""
-    return [solve_net(fixed, tapes[:i] + tapes[i + 1 :], base, direction) for i in range(len(tapes))]
+    return [solve_net(frame, tapes[:i] + tapes[i + 1 :]) for i in range(len(tapes))]
 
 
-def unplaced(fixed, tapes, base) -> list[str]:
+def unplaced(frame: Frame, tapes: list[Tape]) -> list[str]:
     """Points that the tapes do not tie down: fewer than two tapes to points placed before."""
-    placed = set(fixed) | set(base)
-    names = point_order(fixed, tapes)
+    placed = {*frame.fixed, frame.base[1]}
+    names = point_order(frame.fixed, tapes)
     while True:
         new = [n for n in names if n not in placed and len(_ties(n, placed, tapes)) >= 2]
         if not new:
-            return [n for n in names if n not in placed]
+            break
         placed.update(new)
+    loose = [n for n in names if n not in placed]
+    return loose if frame.base[1] in frame.fixed or frame.base_m else [frame.base[1], *loose]
 
 
 def _ties(name, placed, tapes) -> dict[str, float]:
@@ -95,7 +118,7 @@ def _ties(name, placed, tapes) -> dict[str, float]:
 
 
 def _sides(fixed, tapes, base) -> dict[str, tuple[str, bool]]:
-    """Point → (side, stated). The third point counts as stated: it settles the mirror image."""
+    """Point → (side, stated), of points not known in advance. The third point counts as stated: it settles the mirror image."""
     sides: dict[str, tuple[str, bool]] = {}
     seen = set(fixed) | set(base)
     order = [n for n in point_order(fixed, tapes) if n not in seen]
@@ -109,12 +132,13 @@ def _sides(fixed, tapes, base) -> dict[str, tuple[str, bool]]:
     return {n: s for n, s in sides.items() if n not in fixed and n not in base}
 
 
-def _wrong_sides(points, base, sides, stated=False) -> int:
-    a, b = (np.array(points[n]) for n in base)
+def _wrong_sides(frame: Frame, points, stated: bool = False) -> int:
+    """How many points lie on the wrong side of the base line (the stated ones only, by choice)."""
+    a, b = (np.array(points[n]) for n in frame.base)
     along = b - a
     size = float(np.hypot(*along)) or 1.0
     wrong = 0
-    for name, (side, firm) in sides.items():
+    for name, (side, firm) in frame.sides.items():
         if name not in points:
             continue
         off = np.array(points[name]) - a
@@ -124,17 +148,12 @@ def _wrong_sides(points, base, sides, stated=False) -> int:
     return wrong
 
 
-def _start_nets(fixed, tapes, base, direction) -> list[dict]:
-    first, second = base
-    net = {n: np.array(p, float) for n, p in fixed.items()}
-    if second not in net:
-        length = _ties(second, {first}, tapes).get(first)
-        if length is None:
-            return []
-        net[second] = net[first] + length * np.array(direction)
-    sides = _sides(fixed, tapes, base)
+def _start_nets(frame: Frame, tapes: list[Tape]) -> list[dict]:
+    first, second = frame.base
+    net = {n: np.array(p, float) for n, p in frame.fixed.items()}
+    net.setdefault(second, net[first] + frame.base_m * np.array(frame.direction))
     nets = [net]
-    names = [n for n in point_order(fixed, tapes) if n not in net]
+    names = [n for n in point_order(frame.fixed, tapes) if n not in net]
     while names:
         placed = set(nets[0])
         name = max(names, key=lambda n: len(_ties(n, placed, tapes)))
@@ -143,7 +162,7 @@ def _start_nets(fixed, tapes, base, direction) -> list[dict]:
             return []
         names.remove(name)
         grown = [{**net, name: p} for net in nets for p in _images(net, ties)]
-        firm = [g for g in grown if _wrong_sides(g, base, sides, stated=True) == 0]
+        firm = [g for g in grown if _wrong_sides(frame, g, stated=True) == 0]
         nets = _distinct(sorted(firm or grown, key=lambda g: _start_misfit(g, tapes)))[:KEPT_NETS]
     return nets
 
@@ -182,8 +201,8 @@ def _start_misfit(net, tapes) -> float:
     )
 
 
-def _refine(fixed, tapes, base, direction, start) -> Net:
-    first, second = base
+def _refine(frame: Frame, tapes: list[Tape], start: dict) -> Net:
+    (first, second), fixed = frame.base, frame.fixed
     free = [n for n in start if n not in fixed and n != second]
     on_base = second not in fixed
     guess = [float(np.hypot(*(start[second] - start[first])))] if on_base else []
@@ -192,7 +211,7 @@ def _refine(fixed, tapes, base, direction, start) -> Net:
     def place(x):
         points = {n: np.array(p, float) for n, p in fixed.items()}
         if on_base:
-            points[second] = points[first] + x[0] * np.array(direction)
+            points[second] = points[first] + x[0] * np.array(frame.direction)
         rest = np.reshape(x[1 if on_base else 0 :], (-1, 2))
         points.update(zip(free, rest))
         return points

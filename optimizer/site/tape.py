@@ -25,12 +25,13 @@ from ..physics.fields import Fields, as_number, clean_text, near_spelling
 from .features import SHAPES, Feature, build_site, line_of, polygon_of, read_role
 from .frame import origin_for
 from .model import Site, TapeReading, TapeReport
-from .network import Net, Tape, leave_one_out, point_order, solve_net, unplaced
+from .network import Frame, Net, Tape, leave_one_out, make_frame, point_order, solve_net, unplaced
 
 LONGEST_TAPE_M = 3000.0
 MOST_POINTS = 60
 TAPE_ERROR_M = 0.03  # what a careful reading may be off by: common practice, no source
 TAPE_ERROR_SHARE = 0.002  # and in proportion to its length: common practice, no source
+SURE_FIT_M = 0.015  # root of the summed squares below which no reading is questioned
 LEAST_CORNERS = {"Point": 1, "LineString": 2, "Polygon": 3}
 
 
@@ -182,24 +183,22 @@ def _survey(fixed, tapes, bearing, faults: FaultList):
     if len(names) > MOST_POINTS and tapes:
         faults.add("[[tape]]", f"{len(names)} points", f"at most {MOST_POINTS} points", "use a map for more")
         return None, None
-    base = (names[0], names[1])
-    fixed = fixed or {names[0]: (0.0, 0.0)}
     angle = math.radians(90.0 if bearing is None else bearing)
-    direction = (math.sin(angle), math.cos(angle))
-    loose = unplaced(fixed, tapes, base)
-    if base[1] not in fixed and not any({t.start, t.end} == set(base) for t in tapes):
-        loose.insert(0, base[1])
+    frame = make_frame(fixed, tapes, (math.sin(angle), math.cos(angle)))
+    loose = unplaced(frame, tapes)
     for name in loose:
         faults.add("[[tape]]", name, "at least two tapes from this point to points placed before it")
-    net = None if loose else solve_net(fixed, tapes, base, direction)
+    net = None if loose else solve_net(frame, tapes)
     if net is None:
         if not loose:
             faults.add("[[tape]]", [t.side for t in tapes if t.side], "sides that agree with the tapes")
         return None, None
     given = len(fixed) >= 2
-    report = _report(net, tapes, doubt(net, fixed, tapes, base, direction), None if bearing is not None or given else 90.0)
+    assumed = None if bearing is not None or given else 90.0
     positions = {n: net.points_m[n] for n in names}
-    return report, _turned(positions, base, direction) if given and bearing is not None else positions
+    if given and bearing is not None:
+        positions = _turned(positions, frame.base, frame.direction)
+    return _report(net, positions, tapes, doubt(net, frame, tapes), assumed), positions
 
 
 def _turned(positions, base, direction):
@@ -215,31 +214,37 @@ def allowed_error_m(length_m: float) -> float:
     return TAPE_ERROR_M + TAPE_ERROR_SHARE * length_m
 
 
-def doubt(net: Net, fixed, tapes, base, direction) -> list[tuple[int, float]]:
+def doubt(net: Net, frame: Frame, tapes: list[Tape]) -> list[tuple[int, float]]:
     """Readings that do not fit, likeliest first: (index, what the others say it should be [m]).
 
-    Empty when every residual is within what a careful tape may be off. Otherwise each tape is left out in
-    turn; those without which the rest fits best (within a factor of the best, or within tape error) are named, and among
-    equals the one with the larger residual first.
+    Each tape is left out in turn. A reading is suspect when the others then fit at least twice as well and say
+    a length that differs from it by more than twice what a careful tape may be off. Without a spare tape the
+    worst residual is named, where it is too large.
     """
-    if all(abs(r) <= allowed_error_m(t.length_m) for r, t in zip(net.residuals_m, tapes)):
+    if net.spare < 1:
+        off = [abs(r) - allowed_error_m(t.length_m) for r, t in zip(net.residuals_m, tapes)]
+        worst = max(range(len(tapes)), key=off.__getitem__, default=None)
+        if worst is None or off[worst] <= 0.0:
+            return []
+        return [(worst, tapes[worst].length_m - net.residuals_m[worst])]
+    whole = math.sqrt(net.misfit_m2)
+    if whole <= SURE_FIT_M:
         return []
-    trials = []
-    for i, other in enumerate(leave_one_out(fixed, tapes, base, direction)):
+    suspects = []
+    for i, other in enumerate(leave_one_out(frame, tapes)):
         if other is None:
             continue
-        t = tapes[i]
-        should = math.dist(other.points_m[t.start], other.points_m[t.end])
-        trials.append((math.sqrt(other.misfit_m2), -abs(net.residuals_m[i]), i, should))
-    if not trials:
-        worst = max(range(len(tapes)), key=lambda i: abs(net.residuals_m[i]))
-        return [(worst, tapes[worst].length_m - net.residuals_m[worst])]
-    least = min(t[0] for t in trials)
-    equal = [t for t in trials if t[0] <= max(1.5 * least, TAPE_ERROR_M)]
-    return [(i, should) for _, _, i, should in sorted(equal, key=lambda t: t[1])]
+        tape, rest = tapes[i], math.sqrt(other.misfit_m2)
+        should = math.dist(other.points_m[tape.start], other.points_m[tape.end])
+        if rest <= 0.5 * whole and abs(should - tape.length_m) > 2.0 * allowed_error_m(tape.length_m):
+            suspects.append((round(rest, 3), -abs(net.residuals_m[i]), i, should))
+    if not suspects:
+        return []
+    least = min(suspects)[0]
+    return [(i, should) for rest, _, i, should in sorted(suspects) if rest <= max(1.5 * least, TAPE_ERROR_M)]
 
 
-def _report(net: Net, tapes, doubts, assumed) -> TapeReport:
+def _report(net: Net, positions, tapes, doubts, assumed) -> TapeReport:
     should = dict(doubts)
     readings = tuple(
         TapeReading(
@@ -251,7 +256,7 @@ def _report(net: Net, tapes, doubts, assumed) -> TapeReport:
         readings=readings,
         closing_error_m=math.sqrt(net.misfit_m2 / net.spare) if net.spare > 0 else 0.0,
         spare_tapes=max(net.spare, 0),
-        points_m=tuple(net.points_m.items()),
+        points_m=tuple(positions.items()),
         doubtful=readings[doubts[0][0]] if doubts else None,
         suspects=tuple(readings[i].name for i, _ in doubts),
         assumed_bearing_deg=assumed,
