@@ -17,6 +17,7 @@ from ..wires.model import Point3, Port
 from .common import (
     APEX_LEAST_M,
     BEARING,
+    Ground,
     apex_foot,
     apex_options,
     apex_parameters,
@@ -63,27 +64,28 @@ def pair_options(site, wire_m: float) -> tuple[str, ...]:
     )
 
 
-def hung_options(site, wishes, wire_m) -> tuple[str, ...]:
-    """Everything the middle or the ends may hang from."""
+def hung_options(site, wishes, wire_m, legs=None) -> tuple[str, ...]:
+    """Everything the middle or the ends may hang from; `legs`: the longest nominal ones, equal halves if not given."""
     pairs = pair_options(site, wire_m)
     try:
-        return (*apex_options(site, wishes), *pairs)
+        return (*apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2)), *pairs)
     except NoPlace:
         if not pairs:
             raise
         return pairs
 
 
-def centre_parameters(site, wishes, wire_m: float) -> list[Parameter]:
-    pairs = pair_options(site, wire_m)
+def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]:
+    """Placement of a wire of at most `wire_m`; `legs` as in `hung_options`."""
+    pairs, ground = pair_options(site, wire_m), both_ways(legs or (wire_m / 2,) * 2)
     try:
-        apex = [p for p in apex_parameters(site, wishes, wire_m=wire_m) if p.name != "apex_at"]
+        apex = [p for p in apex_parameters(site, wishes, ground, wire_m=wire_m) if p.name != "apex_at"]
     except NoPlace:
         if not pairs:
             raise
         return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0)]
     return [
-        *choice("apex_at", hung_options(site, wishes, wire_m)),
+        *choice("apex_at", hung_options(site, wishes, wire_m, legs)),
         *apex,
         BEARING,
         Parameter(name="turn_deg", low=-60.0, high=60.0),
@@ -92,15 +94,16 @@ def centre_parameters(site, wishes, wire_m: float) -> list[Parameter]:
     ]
 
 
-def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, float], half_gap_m=0.0, longest_m=None) -> Hung:
+def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, float], half_gap_m=0.0, longest=None) -> Hung:
     """Both legs of given lengths; each begins `half_gap_m` from the centre, along the line.
 
-    `longest_m`: the wire length that `centre_parameters` was asked with, where it is not the nominal one.
+    `longest`: the legs that `centre_parameters` was asked with, where they are not the nominal ones.
     """
-    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, longest_m or sum(nominal)))
+    longest = longest or nominal
+    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest))
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, values.get("slide", 0.5), half_gap_m)
-    at, high = apex_foot(rig, values, where, lambda: _ground(rig.plot, nominal))
+    at, high = apex_foot(rig, values, where, both_ways(longest))
     turn, end_m, cord_m = 180.0 + values["turn_deg"], values["end_m"], values["cord_m"]
     straight = math.cos(math.radians(values["turn_deg"]))
     lines = [n + cord_m for n in nominal]
@@ -129,14 +132,14 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     return Hung(centre, back, forward, bearing)
 
 
-def _ground(plot, nominal):
-    """Mast ground with room for both legs, one each way."""
-    need = [0.5 * n + BEND_IN_M for n in nominal]
+def both_ways(legs) -> Ground:
+    """Ground with room for both legs, one each way."""
+    need = [0.5 * leg + BEND_IN_M for leg in legs]
 
     def missing(points, rooms):
         return np.maximum(need[1] - rooms, need[0] - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
 
-    return plot.mast_ground(("centre", nominal), missing)
+    return Ground(("both ways", *legs), missing)
 
 
 def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:

@@ -9,19 +9,24 @@ option is no parameter. Wire spare and tie lengths are common practice, no sourc
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
 
 from ..parts.conductors import wire_type
 from ..site.model import Site
 from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
-from .placement import OUT_OF_REACH_M, Plot, plot_of
+from .placement import OUT_OF_REACH_M, Place, Plot, plot_of
 from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Rig
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
 CABLE = "cable_rg58"
 APEX_LEAST_M = 3.0
+MOST_PLACES = 6  # supports offered to the search in one role
 FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
 TRIM_ALLOWANCE = 1.03
 END_TURN_M = 0.15  # wire turned back through an insulator
@@ -49,21 +54,56 @@ def remember(plot: Plot, key, make):
 # --- choices and their parameters ----------------------------------------------------------------------------
 
 
-def apex_options(site: Site, wishes, least_m: float = APEX_LEAST_M) -> tuple[str, ...]:
-    """What can hold a wire up: mast spots, free mast ground, tall enough supports. NoPlace if nothing can."""
+@dataclass(frozen=True)
+class Ground:
+    """What a family asks of the place for its middle or high support: `missing` as `Plot.mast_ground` wants it.
+
+    `key` tells equal askings apart from others; placement hangs on nothing else, so it may hold no trimmed length.
+    """
+
+    key: tuple
+    missing: Callable
+
+    def area(self, rig: Rig):
+        """Map of the mast ground worth trying."""
+        high = limit_m(rig.site, rig.wishes)
+        return rig.plot.mast_ground((*self.key, high), self.missing, 0.85 * high)
+
+
+def anywhere() -> Ground:
+    return Ground(("anywhere",), lambda points, rooms: np.full(len(points), -1.0))
+
+
+def apex_options(site: Site, wishes, ground: Ground, least_m: float = APEX_LEAST_M) -> tuple[str, ...]:
+    """What can hold a wire up: free mast ground, mast spots, tall enough supports, with room around. NoPlace if none."""
     plot = plot_of(site)
-    options = []
-    if limit_m(site, wishes) >= least_m:
+    return remember(plot, ("apex", ground.key, wishes, least_m), lambda: _apex_options(plot, wishes, ground, least_m))
+
+
+def _apex_options(plot: Plot, wishes, ground, least_m):
+    options, limit, short = [], limit_m(plot.site, wishes), math.inf
+    spots = {p.name: p.at_m for p in _tallest(plot, least_m)}
+    if limit >= least_m:
         options += ["mast"] if plot.mast_area else []
-        options += plot.mast_points
-    options += [p.name for p in plot.places if p.height_m >= least_m]
-    if not options:
-        raise NoPlace("support", max(0.01, least_m - limit_m(site, wishes)), f"nothing holds a wire {least_m} m up")
-    return tuple(options)
+        spots = {**plot.mast_points, **spots}
+    for name, at in spots.items():
+        missing = plot.short_at(at, ground.missing)
+        short = min(short, missing)
+        options += [name] if missing <= 0 else []
+    if options:
+        return tuple(options)
+    if short < math.inf:
+        raise NoPlace("lot", short, "no support has that much room around it")
+    raise NoPlace("support", max(0.01, least_m - limit), f"nothing holds a wire {least_m} m up")
+
+
+def _tallest(plot: Plot, least_m: float) -> list[Place]:
+    """The few tallest places, at least that high."""
+    return sorted((p for p in plot.places if p.height_m >= least_m), key=lambda p: -p.height_m)[:MOST_PLACES]
 
 
 def end_options(site: Site) -> tuple[str, ...]:
-    return ("free", *(p.name for p in plot_of(site).places if p.height_m >= OUT_OF_REACH_M))
+    return ("free", *(p.name for p in _tallest(plot_of(site), OUT_OF_REACH_M)))
 
 
 def feed_options(site: Site, wishes) -> tuple[str, ...]:
@@ -71,7 +111,7 @@ def feed_options(site: Site, wishes) -> tuple[str, ...]:
     plot = plot_of(site)
     radio = ("radio",) if site.radio is not None and plot.lot.holds(site.radio.at_m) else ()
     posts = ("post",) if limit_m(site, wishes) >= FEED_MIN_M else ()
-    options = (*radio, *posts, *(p.name for p in plot.places if p.height_m >= FEED_MIN_M))
+    options = (*radio, *posts, *(p.name for p in _tallest(plot, FEED_MIN_M)))
     if not options:
         raise NoPlace("feed point", 0.1, "neither radio entry nor support nor post can carry the feed")
     return options
@@ -87,9 +127,9 @@ def chosen(values, name: str, options) -> str:
     return picked if picked in options else options[0]
 
 
-def apex_parameters(site: Site, wishes, least_m: float = APEX_LEAST_M, *, wire_m: float = math.inf) -> list[Parameter]:
+def apex_parameters(site: Site, wishes, ground: Ground, *, wire_m=math.inf, least_m=APEX_LEAST_M) -> list[Parameter]:
     """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without a sharp apex."""
-    options = apex_options(site, wishes, least_m)
+    options = apex_options(site, wishes, ground, least_m)
     high = max([limit_m(site, wishes)] + [p.height_m for p in plot_of(site).places if p.name in options])
     if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
         high = max(p.height_m for p in plot_of(site).places if p.name in options)
@@ -116,16 +156,12 @@ def length(name: str, around_m: float, low: float = 0.94, high: float = 1.03) ->
 # --- building ------------------------------------------------------------------------------------------------
 
 
-def apex_foot(rig: Rig, values, where: str, ground=None):
-    """Plan position and greatest height of what is to hold the middle or the top of a wire.
-
-    `ground()` gives the part of the mast ground worth trying, as an `AreaMap`; without it all of it.
-    """
+def apex_foot(rig: Rig, values, where: str, ground: Ground):
+    """Plan position and greatest height of what is to hold the middle or the top of a wire."""
     if values["apex_m"] > rig.site.height_limit_m + 1e-9:
         raise NoPlace("height limit", values["apex_m"] - rig.site.height_limit_m, where)
     if where == "mast":
-        area = ground() if ground else rig.plot.mast_area
-        at = area.at(values.get("mast_u", 0.5), values.get("mast_v", 0.5))
+        at = ground.area(rig).at(values.get("mast_u", 0.5), values.get("mast_v", 0.5))
     elif where in rig.plot.mast_points:
         at = rig.plot.mast_points[where]
     else:

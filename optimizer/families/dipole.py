@@ -7,13 +7,13 @@ maximum again. Among bands the lot holds it takes the one that serves most weigh
 from __future__ import annotations
 
 from .bands import harmonics, heaviest, names, wished_bands
-from .centre_fed import balanced_feed, centre_parameters, hang, hung_options, one_wire
+from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace
 from .placement import plot_of
 from .rig import Rig
-from .starts import bearings_of_interest, corner_starts
+from .starts import sifted
 
 
 def _served(band, wishes):
@@ -60,12 +60,7 @@ def build(values, site, wishes):
 
 
 def starts(site, wishes):
-    base = _base(site, wishes)
-    common = {"leg_m": 0.49 * base.half_wave_m, "turn_deg": 0.0, "end_m": 2.8, "cord_m": 1.0, "slide": 0.5}
-    for place in corner_starts(site, wishes):
-        for bearing in bearings_of_interest(site)[:2]:
-            for hung in hung_options(site, wishes, base.half_wave_m)[:3]:
-                yield {**common, **place, "bearing_deg": bearing, "apex_at": hung}
+    return sifted(FAMILY, site, wishes, {"leg_m": 0.49 * _base(site, wishes).half_wave_m})
 
 
 FAMILY = Family(

@@ -19,6 +19,8 @@ from .bands import Band
 from .common import (
     APEX_LEAST_M,
     BEARING,
+    Ground,
+    anywhere,
     apex_foot,
     apex_options,
     apex_parameters,
@@ -36,7 +38,7 @@ from .common import (
     place_named,
 )
 from .family import NoPlace, Parameter
-from .placement import BINS, DIRECTIONS, along, bearing_deg
+from .placement import BINS, DIRECTIONS, along, bearing_deg, plot_of
 from .planner import run_m
 from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 
@@ -59,14 +61,14 @@ class Run:
 
 
 def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
-    """Placement of a wire over one support."""
+    """Placement of a wire of at most `wire_m` over one support."""
     feeds = feed_options(site, wishes)
     post = [
         Parameter(name="take_at", low=0.3, high=0.7),
         Parameter(name="turn_deg", low=-90.0, high=90.0),
     ]
     return [
-        *apex_parameters(site, wishes, wire_m=wire_m),
+        *apex_parameters(site, wishes, over_ground(site, wishes, wire_m), wire_m=wire_m),
         *choice("feed_at", feeds),
         *(post if "post" in feeds else []),
         BEARING,
@@ -79,13 +81,14 @@ def counterpoise_parameter(low: Band) -> Parameter:
     return Parameter(name="counterpoise_m", low=0.03 * low.wavelength_m, high=0.10 * low.wavelength_m)
 
 
-def hang_over(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
-    """The wire from its feed over a support to its end."""
-    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes))
+def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: float | None = None) -> Run:
+    """The wire from its feed over a support to its end. `longest_m`: what `drooped_parameters` was asked with."""
+    longest_m = longest_m or nominal_m
+    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, over_ground(rig.site, rig.wishes, longest_m)))
     feed_at = chosen(values, "feed_at", tuple(f for f in feed_options(rig.site, rig.wishes) if f != where))
     end_at = chosen(values, "end_at", tuple(e for e in end_options(rig.site) if e not in (where, feed_at)))
     hang = _over_from_post if feed_at == "post" else _over_from_fixed
-    feed, apex, bearing, first, tail = hang(rig, values, where, feed_at, end_at, nominal_m)
+    feed, apex, bearing, first, tail = hang(rig, values, where, feed_at, end_at, nominal_m, longest_m)
     rig.settled["bearing_deg"] = bearing
     length = wire_m - first
     if length <= 0.3:
@@ -107,12 +110,12 @@ def _end_of(rig, values, end_at):
     return place.height_m, place.at_m
 
 
-def _over_from_post(rig, values, where, feed_at, end_at, nominal):
+def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     """Feed on a post of one's own: (feed, apex, bearing of the tail, length to the apex, tail)."""
     first = values["take_at"] * nominal
     tail, turn = nominal - first, 180.0 + values["turn_deg"]
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, lambda: _ground_both(rig.plot, nominal))
+    at, high = apex_foot(rig, values, where, _ground_both(longest))
     straight = math.cos(math.radians(values["turn_deg"]))
 
     def spare(height):
@@ -142,11 +145,11 @@ def _feed_missing(rig, apex, to_feed):
     return out
 
 
-def _over_from_fixed(rig, values, where, feed_at, end_at, nominal):
+def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     """Feed on the radio's wall or at a support: as `_over_from_post`."""
     feed = fixed_feed(rig, feed_at)
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, lambda: _ground_near(rig.plot, feed, nominal))
+    at, high = apex_foot(rig, values, where, _ground_near(feed, longest))
     run = math.dist(feed[:2], at)
 
     def tail_at(height):
@@ -178,36 +181,49 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal):
     return feed, apex, bearing, nominal - tail, tail
 
 
-def _ground_both(plot, nominal):
-    """Mast ground with room for a feed on one side and a tail on the other."""
+def _ground_both(longest) -> Ground:
+    """Ground with room for a feed on one side and a tail on the other."""
 
     def missing(points, rooms):
-        return np.maximum(0.38 * nominal - rooms, 0.3 * nominal - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
+        return np.maximum(0.38 * longest - rooms, 0.3 * longest - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
 
-    return plot.mast_ground(("both sides", nominal), missing)
+    return Ground(("both sides", longest), missing)
 
 
-def _ground_near(plot, feed, nominal):
-    """Mast ground that leaves a tail beyond a feed at that place, and room for it."""
+def _ground_near(feed, longest) -> Ground:
+    """Ground that leaves a tail beyond a feed at that place, and room for it."""
 
     def missing(points, rooms):
         away = np.hypot(points[:, 0] - feed[0], points[:, 1] - feed[1])
-        tail = 0.5 * (nominal - away) - rooms.max(axis=1)
-        return np.maximum.reduce([away - 0.78 * nominal, 0.15 * nominal - away, tail])
+        tail = 0.5 * (longest - away) - rooms.max(axis=1)
+        return np.maximum.reduce([away - 0.78 * longest, 0.15 * longest - away, tail])
 
-    return plot.mast_ground(("near", feed, nominal), missing)
+    return Ground(("near", feed, longest), missing)
+
+
+def over_ground(site, wishes, longest) -> Ground:
+    """Ground that suits at least one of the feeds."""
+    feeds, plot = feed_options(site, wishes), plot_of(site)
+    grounds = [_ground_both(longest)] if "post" in feeds else []
+    grounds += [_ground_near(site.radio.at_m, longest)] if "radio" in feeds else []
+    grounds += [_ground_near(p.at_m, longest) for p in plot.places if p.name in feeds]
+
+    def missing(points, rooms):
+        return np.minimum.reduce([g.missing(points, rooms) for g in grounds])
+
+    return Ground(("over", longest), missing)
 
 
 def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     """A straight wire from its feed up to a support, a cord taking what is left."""
     wanted = max(nominal_m * 1.02, wire_m) + TIE_M + 0.01
     feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
-    tops = tuple(o for o in apex_options(rig.site, rig.wishes) if o != feed_at)
+    tops = tuple(o for o in apex_options(rig.site, rig.wishes, anywhere()) if o != feed_at)
     if not tops:
         raise NoPlace("support", 0.1, "no second support for the high end")
     where = chosen(values, "apex_at", tops)
     if feed_at == "post":
-        at, high = apex_foot(rig, values, where, lambda: _ground_far(rig, wanted))
+        at, high = apex_foot(rig, values, where, _ground_far(rig, nominal_m))
         top = apex_top(rig, where, at, high)
         run = run_m(wanted, top[2] - FEED_MIN_M)
         bearing = _straight_bearing(rig, values, _feed_missing(rig, top, run))
@@ -228,16 +244,16 @@ def _straight_bearing(rig, values, missing) -> float:
     return bearing
 
 
-def _ground_far(rig, wanted):
-    """Mast ground from which a straight wire finds room."""
-    need = math.sqrt(max(wanted**2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
-    return rig.plot.mast_ground(("far", wanted > 0 and round(need, 1)), lambda points, rooms: need - rooms.max(axis=1))
+def _ground_far(rig, nominal) -> Ground:
+    """Ground from which a straight wire finds room."""
+    need = math.sqrt(max((1.02 * nominal + TIE_M) ** 2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
+    return Ground(("far", need), lambda points, rooms: need - rooms.max(axis=1))
 
 
 def _top_from(rig, values, feed, where, wanted):
     """The high end of a wire fed at a fixed point: a mast where the wire ends, a mast spot or a support."""
     if where != "mast":
-        return apex_top(rig, where, *apex_foot(rig, values, where))
+        return apex_top(rig, where, *apex_foot(rig, values, where, anywhere()))
     height = min(values["apex_m"], limit_m(rig.site, rig.wishes))
     run = run_m(wanted, height - feed[2])
     ends = np.array(feed[:2]) + DIRECTIONS * run

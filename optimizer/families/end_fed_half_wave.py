@@ -7,7 +7,7 @@ Serves the wished band it is cut for and every wished band near a whole multiple
 from __future__ import annotations
 
 from .bands import Band, harmonics, names, wished_bands
-from .common import BEARING, apex_options, apex_parameters, choice, fits, length, remember
+from .common import BEARING, anywhere, apex_parameters, choice, fits, length, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
@@ -22,7 +22,7 @@ from .end_fed import (
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .rig import Rig
-from .starts import bearings_of_interest, corner_starts
+from .starts import sifted
 
 
 def served_by_lowest(wishes) -> tuple[str, ...]:
@@ -54,7 +54,7 @@ def _drooped_parameters(site, wishes):
 
 def _sloped_parameters(site, wishes):
     base = _base(site, wishes)
-    placement = (*apex_parameters(site, wishes), *choice("feed_at", feed_options(site, wishes)), BEARING)
+    placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING)
     return (*placement, length("wire_m", base.half_wave_m), *_end_fed_extras(base))
 
 
@@ -82,25 +82,13 @@ def _builder(hang, family_of):
     return build
 
 
-def _starts(site, wishes):
-    base = _base(site, wishes)
-    common = {"wire_m": 0.985 * base.half_wave_m, "counterpoise_m": 0.05 * base.wavelength_m, "ratio": RATIOS[0]}
-    for place in corner_starts(site, wishes):
-        for bearing in bearings_of_interest(site):
-            yield {**place, **common, "bearing_deg": bearing}
+def _starts_of(family_of):
+    def starts(site, wishes):
+        base = _base(site, wishes)
+        lengths = {"wire_m": 0.985 * base.half_wave_m, "counterpoise_m": 0.05 * base.wavelength_m}
+        return sifted(family_of(), site, wishes, lengths)
 
-
-def _drooped_starts(site, wishes):
-    feeds, apexes = feed_options(site, wishes), apex_options(site, wishes)
-    for start in _starts(site, wishes):
-        for feed in feeds[:2]:
-            yield {**start, "feed_at": feed, "take_at": 0.4, "turn_deg": 0.0, "end_m": 2.6, "cord_m": 1.0, "end_at": "free", "apex_at": apexes[0]}
-
-
-def _sloped_starts(site, wishes):
-    for start in _starts(site, wishes):
-        for feed in feed_options(site, wishes)[:2]:
-            yield {**start, "feed_at": feed, "apex_at": apex_options(site, wishes)[0]}
+    return starts
 
 
 SLOPED = Family(
@@ -109,7 +97,7 @@ SLOPED = Family(
     serves=served_by_lowest,
     parameters=_sloped_parameters,
     build=_builder(hang_sloped, lambda: SLOPED),
-    starts=_sloped_starts,
+    starts=_starts_of(lambda: SLOPED),
     weak_point="Needs a straight line as long as the wire, and stands or falls with its transformer and counterpoise.",
 )
 
@@ -119,6 +107,6 @@ DROOPED = Family(
     serves=served_by_lowest,
     parameters=_drooped_parameters,
     build=_builder(hang_over, lambda: DROOPED),
-    starts=_drooped_starts,
+    starts=_starts_of(lambda: DROOPED),
     weak_point="High voltage at both ends, low ends lose in the soil, and the upper bands sit above the multiples.",
 )

@@ -12,21 +12,20 @@ from itertools import permutations
 
 from ..wires.model import Load
 from .bands import harmonics, heaviest, loaded_outer_m, names, wished_bands
-from .common import apex_options, fits, length, remember
+from .common import fits, length, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
     counterpoise_parameter,
     drooped_parameters,
-    feed_options,
     finish_end_fed,
     hang_over,
 )
 from .family import Family, NoPlace, Parameter
-from .lumped import coil, microhenry, reactance_ohm
+from .lumped import buy_coil, coil, microhenry, reactance_ohm
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import POST_MAX_M, Rig
-from .starts import bearings_of_interest, corner_starts
+from .starts import sifted
 
 LOW_SHARE = (0.35, 0.7)  # lower band over upper band
 COIL_OHM = (900.0, 2600.0)  # reactance on the lower band; 34 uH at 7.1 MHz is 1517 ohm
@@ -69,12 +68,15 @@ def _tail_m(pair, coil_uh):
     )
 
 
+def _longest_m(pair):
+    return pair[1].half_wave_m + _tail_m(pair, microhenry(COIL_OHM[0], pair[0].centre_hz))
+
+
 def parameters(site, wishes):
     pair = low, high = _pair(site, wishes)
     coils = [microhenry(x, low.centre_hz) for x in COIL_OHM]
-    total = high.half_wave_m + _tail_m(pair, coils[0])
     return (
-        *drooped_parameters(site, wishes, total),
+        *drooped_parameters(site, wishes, _longest_m(pair)),
         length("main_m", high.half_wave_m, 0.94, 1.08),
         Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
         Parameter(name="tail_m", low=0.5 * _tail_m(pair, coils[1]), high=1.2 * _tail_m(pair, coils[0]), log=True),
@@ -87,11 +89,12 @@ def build(values, site, wishes):
     pair = low, high = _pair(site, wishes)
     rig = Rig(site, wishes)
     main, tail, coil_uh = values["main_m"], values["tail_m"], round(2 * values["coil_uh"]) / 2
-    run = hang_over(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh))
+    run = hang_over(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh), _longest_m(pair))
     wire_high = _height_at(run.points, main)
     if wire_high < OUT_OF_REACH_M:
         raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)
-    rig.buy("coil_own_wound", f"{coil_uh:g} microhenry")
+    winding = coil(coil_uh, low.centre_hz)
+    buy_coil(rig, winding, f"coil of {coil_uh:g} microhenry")
     others = tuple(b.key for b in _served(pair, wishes) if b is not high)
     drops = run.leg.reachable and run.apex[2] - (main - run.first_m) <= HAND_M
     trims = (
@@ -106,7 +109,7 @@ def build(values, site, wishes):
     )  # fmt: skip
     return finish_end_fed(
         FAMILY, rig, run, values, low=low, ratio=values["ratio"], trims=trims,
-        loads=(Load(wire="main", at_m=main, element=coil(coil_uh, low.centre_hz)),),
+        loads=(Load(wire="main", at_m=main, element=winding.element()),),
         serves=names(_served(pair, wishes)), detail=f"{high.name} with a tail for {low.name}",
     )  # fmt: skip
 
@@ -120,15 +123,11 @@ def _height_at(points, at_m):
 def starts(site, wishes):
     pair = low, high = _pair(site, wishes)
     coil_uh = microhenry(1517.0, low.centre_hz)
-    common = {
-        "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh), "ratio": RATIOS[0],
-        "counterpoise_m": 0.05 * low.wavelength_m, "take_at": 0.45, "turn_deg": 0.0, "end_m": 2.6, "cord_m": 1.0, "end_at": "free",
-        "apex_at": apex_options(site, wishes)[0],
+    lengths = {
+        "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh),
+        "counterpoise_m": 0.05 * low.wavelength_m,
     }  # fmt: skip
-    for place in corner_starts(site, wishes):
-        for bearing in bearings_of_interest(site):
-            for feed in feed_options(site, wishes)[:2]:
-                yield {**common, **place, "bearing_deg": bearing, "feed_at": feed}
+    return sifted(FAMILY, site, wishes, lengths)
 
 
 FAMILY = Family(

@@ -1,22 +1,22 @@
-"""Coils and traps as the families ask for them: value in, element out, rounded so that designs are shared."""
+"""Coils and traps as the families ask for them: value in, winding design and element out.
+
+Values are rounded before they come here, so that designs are shared between candidates.
+"""
 
 from __future__ import annotations
 
 from functools import lru_cache
 
+from ..parts.coil import CoilDesign, design_coil
 from ..physics.constants import TWO_PI
-from ..physics.elements import Coil, Trap
+from ..physics.elements import Trap
 
-# Own-wound single-layer coils: common practice, no source; replaced by the winding design where there is one.
-STRAY_F = 1.6e-12
-COIL_Q = 200.0
-TRAP_Q = 150.0
+TRAP_Q = 150.0  # own-wound, common practice, no source
 
 
-@lru_cache(maxsize=4096)
-def coil(inductance_uh: float, freq_hz: float) -> Coil:
+def coil(inductance_uh: float, freq_hz: float) -> CoilDesign:
     """An own-wound coil, its Q taken at `freq_hz`."""
-    return Coil(inductance_h=inductance_uh * 1e-6, q=COIL_Q, stray_f=STRAY_F)
+    return design_coil(inductance_uh * 1e-6, freq_hz)
 
 
 @lru_cache(maxsize=4096)
@@ -24,6 +24,12 @@ def trap(inductance_uh: float, freq_hz: float) -> Trap:
     """A trap tuned to `freq_hz`."""
     inductance = inductance_uh * 1e-6
     return Trap(inductance_h=inductance, capacitance_f=1.0 / ((TWO_PI * freq_hz) ** 2 * inductance), q=TRAP_Q)
+
+
+def buy_coil(rig, design: CoilDesign, use: str) -> None:
+    """The coil's pieces on the bill."""
+    for part, quantity in design.bill:
+        rig.buy(part, use, quantity)
 
 
 def reactance_ohm(inductance_uh: float, freq_hz: float) -> float:

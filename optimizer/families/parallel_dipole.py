@@ -8,17 +8,18 @@ longer pair moves the shorter ones more than the other way round (common practic
 
 from __future__ import annotations
 
-from itertools import combinations
+import math
+from itertools import combinations, pairwise
 
 from ..wires.model import Port
 from .bands import names, weight_of, wished_bands
-from .centre_fed import balanced_feed, centre_parameters, hang, hung_options
+from .centre_fed import balanced_feed, centre_parameters, hang
 from .common import close, conductor, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .placement import OUT_OF_REACH_M, along, plot_of
 from .rig import Leg, Rig, step
-from .starts import bearings_of_interest, corner_starts
+from .starts import sifted
 
 HALF_FEED_M = 0.1
 CLOSEST = 1.25  # neighbouring bands nearer than this ratio pull each other
@@ -32,7 +33,7 @@ def _sets(wishes):
 
 
 def _apart(bands):
-    return all(b.centre_hz / a.centre_hz >= CLOSEST for a, b in zip(bands, bands[1:]))
+    return all(b.centre_hz / a.centre_hz >= CLOSEST for a, b in pairwise(bands))
 
 
 def serves(wishes) -> tuple[str, ...]:
@@ -113,7 +114,9 @@ def _head(hung, xy, leg):
 def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     """A shorter leg: parallel below the longest on spreaders, or on a bearing of its own."""
     if values["pairs"] == "fan":
-        leg = rig.leg(start, bearing + i * values["fan_deg"], leg_m, values["end_m"])
+        nominal = math.dist(head, longest.points[0]) - values["cord_m"]
+        cord = max(values["cord_m"], nominal + values["cord_m"] - leg_m)
+        leg = rig.leg(start, bearing + i * values["fan_deg"], leg_m, values["end_m"], cord_m=cord)
         rig.span(start, [leg])
         return leg
     first = longest.points[0]
@@ -122,7 +125,7 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     if end[2] < OUT_OF_REACH_M - 1e-9:
         raise NoPlace("end height", OUT_OF_REACH_M - end[2], "a shorter pair hangs too low")
     over = step(head, first, leg_m)
-    if leg_m > sum((p - h) ** 2 for p, h in zip(first, head)) ** 0.5:
+    if leg_m > math.dist(first, head):
         raise NoPlace("lot", 0.1, "the shorter pair reaches beyond the bend")
     rig.cords.append((end, over))
     rig.buy("insulator_end", "wire end")
@@ -141,13 +144,8 @@ def _trims(bands, reachable):
 
 
 def starts(site, wishes):
-    bands = _bands(site, wishes)
-    common = {_leg_name(b): 0.49 * b.half_wave_m for b in bands}
-    common |= {"turn_deg": 0.0, "end_m": 3.2, "cord_m": 1.0, "slide": 0.5, "pairs": "spreaders", "spacing_m": 0.15, "fan_deg": 40.0}
-    for place in corner_starts(site, wishes):
-        for bearing in bearings_of_interest(site)[:2]:
-            for hung in hung_options(site, wishes, bands[0].half_wave_m)[:3]:
-                yield {**common, **place, "bearing_deg": bearing, "apex_at": hung}
+    lengths = {_leg_name(b): 0.49 * b.half_wave_m for b in _bands(site, wishes)}
+    return sifted(FAMILY, site, wishes, {**lengths, "end_m": 3.2, "spacing_m": 0.15})
 
 
 FAMILY = Family(

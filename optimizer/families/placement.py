@@ -27,6 +27,7 @@ EXEMPT_M = 1.5  # building clearance is not applied this near to a support in us
 BINS = 72  # bearings looked at in one go
 BEARINGS_DEG = (np.arange(BINS) + 0.5) * (360.0 / BINS)
 DIRECTIONS = np.column_stack([np.sin(np.radians(BEARINGS_DEG)), np.cos(np.radians(BEARINGS_DEG))])
+GUY_SHARE = 0.2  # least radius of guys over the mast's height (common practice, no source)
 _MANY_EDGES = 150
 _COLUMNS = 96
 
@@ -225,15 +226,22 @@ class Plot:
         area = MultiPolygon(polygons(areas.intersection(free)))
         return {n: p for n, p in spots.items() if self.lot.holds(p)}, AreaMap(area) if area.area > 0 else None
 
-    def mast_ground(self, key, missing) -> AreaMap:
+    def short_at(self, point, missing) -> float:
+        """`missing` for one point, see `mast_ground` [m]."""
+        return float(missing(np.array([point]), self.lot.rooms(point)[None])[0])
+
+    def mast_ground(self, key, missing, guyed_m: float) -> AreaMap:
         """The part of the mast ground where `missing(points, rooms)` is not above zero, made once per key.
 
-        points (N, 2) of a grid, rooms (N, BINS) around them; `missing` answers (N,) metres. NoPlace("lot") if nowhere.
+        points (N, 2) of a grid, rooms (N, BINS) around them; `missing` answers (N,) metres. Where possible also with
+        room for the guys of a mast of `guyed_m`. NoPlace("lot") if nowhere.
         """
         kept = self.memo.get(("ground", key))
         if kept is None:
-            points, rooms, size = self._grid()
+            points, rooms, guys, size = self._grid()
             short = missing(points, rooms) if len(points) else np.zeros(0)
+            guyed = np.maximum(short, GUY_SHARE * guyed_m + 0.15 - guys)
+            short = guyed if (guyed <= 0).any() else short
             good = points[short <= 0]
             if len(points) and not len(good):
                 kept = float(short.min())
@@ -248,7 +256,7 @@ class Plot:
         return kept
 
     def _grid(self):
-        """Grid points in the mast ground, room around each, half the cell size."""
+        """Grid points in the mast ground, room around each, best guy radius there, half the cell size."""
         if "grid" not in self.memo:
             area = self.mast_area.area
             x1, y1, x2, y2 = area.bounds
@@ -258,7 +266,8 @@ class Plot:
             points = np.array([(x, y) for x in xs for y in ys])
             points = points[self.mast_area.outline.hold_mask(points)]
             rooms = np.array([self.lot.rooms(p) for p in points]).reshape(-1, BINS)
-            self.memo["grid"] = points, rooms, 0.505 * max((x2 - x1) / nx, (y2 - y1) / ny)
+            guys = np.array([self.guy_rooms(p).max() for p in points])
+            self.memo["grid"] = points, rooms, guys, 0.505 * max((x2 - x1) / nx, (y2 - y1) / ny)
         return self.memo["grid"]
 
     def _reach(self) -> float:
@@ -270,6 +279,11 @@ class Plot:
     def free(self, point) -> bool:
         """May a mast, post or stake be driven in here?"""
         return self.lot.holds(point) and not self.blocked.holds(point)
+
+    def guy_rooms(self, point) -> np.ndarray:
+        """Radius that three guys find, for every turn of the first one through a third, (BINS / 3,) [m]."""
+        room = np.minimum(self.lot.rooms(point), self.blocked.rooms(point))
+        return room.reshape(3, BINS // 3).min(axis=0)
 
     def room_m(self, point, bearing: float) -> float:
         return self.lot.room(point, *direction(bearing))[0]

@@ -17,7 +17,18 @@ import numpy as np
 from ..site.model import Anchor, Mast, Site, Span, Structure
 from ..wires.model import Point3
 from .family import NoPlace
-from .placement import BEARINGS_DEG, BINS, DIRECTIONS, EXEMPT_M, OUT_OF_REACH_M, along, bearing_deg, direction, plot_of
+from .placement import (
+    BEARINGS_DEG,
+    BINS,
+    DIRECTIONS,
+    EXEMPT_M,
+    GUY_SHARE,
+    OUT_OF_REACH_M,
+    along,
+    bearing_deg,
+    direction,
+    plot_of,
+)
 from .planner import run_m
 
 POST_MAX_M = 3.5
@@ -145,12 +156,11 @@ class Rig:
 
     def _guy(self, at, height_m, use):
         """Three guys, turned to where there is most room."""
-        room = np.minimum(self.plot.lot.rooms(at), self.plot.blocked.rooms(at))
-        thirds = room.reshape(3, BINS // 3).min(axis=0)
+        thirds = self.plot.guy_rooms(at)
         best = int(np.argmax(thirds))
         radius = min(0.5 * height_m, float(thirds[best]) - 0.1)
-        if radius < 0.2 * height_m:
-            raise NoPlace("guy room", 0.2 * height_m - radius, f"{use}: guys of {height_m:.1f} m do not fit")
+        if radius < GUY_SHARE * height_m:
+            raise NoPlace("guy room", GUY_SHARE * height_m - radius, f"{use}: guys of {height_m:.1f} m do not fit")
         attach = (*at, 0.65 * height_m)
         for third in range(3):
             foot = along(at, float(BEARINGS_DEG[best + third * BINS // 3]), radius)

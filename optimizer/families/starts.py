@@ -1,27 +1,70 @@
-"""Hand-made starts: where an operator would look first. Centre of the mast ground, its corners, the long diagonals."""
+"""Hand-made starts: where an operator would look first, sifted to those that build.
+
+Proposals run over the mast ground (middle and sides), the long diagonals of the lot, the supports and the height;
+a family adds its lengths. Building costs microseconds, so sifting some hundreds is no search.
+"""
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
-from .common import limit_m
-from .placement import bearing_deg, plot_of
+from .family import NoPlace, Parameter
+from .placement import bearing_deg
+
+MOST = 8
 
 
 def bearings_of_interest(site, count: int = 2) -> list[float]:
-    """Bearings of the longest lines between corners of the usable lot, one way each, then the other."""
+    """Bearings of the longest lines between corners of the usable lot, one way each, then the other; then the axes."""
     hull = np.array(site.usable.convex_hull.exterior.coords)[:-1]
-    pairs = sorted(combinations(range(min(len(hull), 60)), 2), key=lambda ij: -np.hypot(*(hull[ij[0]] - hull[ij[1]])))
+    hull = hull[:: max(1, len(hull) // 60)]
+    pairs = sorted(combinations(range(len(hull)), 2), key=lambda ij: -np.hypot(*(hull[ij[0]] - hull[ij[1]])))
     ways = [bearing_deg(hull[i], hull[j]) for i, j in pairs[:count]]
-    return [*ways, *((w + 180.0) % 360.0 for w in ways)]
+    return [*ways, *((w + 180.0) % 360.0 for w in ways), 0.0, 90.0, 180.0, 270.0]
 
 
-def corner_starts(site, wishes) -> list[dict]:
-    """The middle and the four quarters of the mast ground, at full height."""
-    high = min(limit_m(site, wishes), site.height_limit_m)
-    if plot_of(site).mast_area is None:
-        return [{"apex_m": high}]
-    places = [(0.5, 0.5), (0.15, 0.5), (0.85, 0.5)]
-    return [{"mast_u": u, "mast_v": v, "apex_m": high} for u, v in places]
+def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
+    """Up to `most` different starts that build: placements proposed here, `lengths` given by the family."""
+    parameters = family.parameters(site, wishes)
+    found, seen = [], set()
+    for placement in _placements(site, parameters):
+        values = {p.name: _usual(p) for p in parameters} | placement
+        values |= {k: v for k, v in lengths.items() if k in values}
+        try:
+            design = family.build(values, site, wishes)
+        except NoPlace:
+            continue
+        ends = tuple(round(c) for w in design.structure.wires[:1] for p in (w.points_m[0], w.points_m[-1]) for c in p)
+        if ends not in seen:
+            seen.add(ends)
+            found.append(dict(values))
+        if len(found) >= most:
+            break
+    return found
+
+
+USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "end_m": 2.8, "take_at": 0.45, "slide": 0.5, "mast_u": 0.5, "mast_v": 0.5}
+
+
+def _usual(p: Parameter):
+    if p.choices:
+        return p.choices[0]
+    return min(max(USUAL.get(p.name, 0.5 * (p.low + p.high)), p.low), p.high)
+
+
+def _placements(site, parameters):
+    """Proposals, the likeliest first: every choice of supports with the middle of the ground, then the sides."""
+    by_name = {p.name: p for p in parameters}
+    supports = [by_name[n] for n in ("feed_at", "apex_at", "end_at") if n in by_name]
+    bearings = bearings_of_interest(site) if "bearing_deg" in by_name else [0.0]
+    apex = by_name.get("apex_m")
+    heights = (apex.high, 0.5 * (apex.low + apex.high)) if apex else (0.0,)
+    grounds = [(0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8)] if "mast_u" in by_name else [(0.5, 0.5)]
+    picks = list(product(*(p.choices[:3] for p in supports)))
+    for (u, v), height in product(grounds, heights):
+        for bearing, pick in product(bearings, picks):
+            values = {"mast_u": u, "mast_v": v, "apex_m": height, "bearing_deg": bearing}
+            values |= {p.name: c for p, c in zip(supports, pick)}
+            yield {k: v for k, v in values.items() if k in by_name}

@@ -11,14 +11,14 @@ from itertools import permutations
 
 from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
-from .centre_fed import balanced_feed, centre_parameters, hang, hung_options, one_wire
+from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import below_resonance_ohm, microhenry, trap
 from .placement import plot_of
 from .rig import Rig
-from .starts import bearings_of_interest, corner_starts
+from .starts import sifted
 
 LOW_SHARE = (0.3, 0.8)
 TRAP_OHM = (250.0, 900.0)  # coil's reactance at the trap's resonance
@@ -76,7 +76,7 @@ def build(values, site, wishes):
     inner, trap_uh = values["inner_m"], round(10 * values["trap_uh"]) / 10
     legs = (inner + values["outer_m"],) * 2
     most = microhenry(TRAP_OHM[0], high.centre_hz)
-    hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest_m=2 * _leg_m(pair, most))
+    hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest=(_leg_m(pair, most),) * 2)
     wires, port = one_wire(rig, hung, legs)
     rig.buy("trap_own_wound", f"{trap_uh:g} microhenry at {high.centre_mhz:.2f} MHz", 2)
     element = trap(trap_uh, high.centre_hz)
@@ -102,15 +102,8 @@ def build(values, site, wishes):
 def starts(site, wishes):
     pair = _, high = _pair(site, wishes)
     trap_uh = microhenry(450.0, high.centre_hz)
-    longest = 2 * _leg_m(pair, microhenry(TRAP_OHM[0], high.centre_hz))
-    common = {
-        "inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh, "turn_deg": 0.0,
-        "end_m": 2.6, "cord_m": 1.0, "slide": 0.5,
-    }  # fmt: skip
-    for place in corner_starts(site, wishes):
-        for bearing in bearings_of_interest(site)[:2]:
-            for hung in hung_options(site, wishes, longest)[:3]:
-                yield {**common, **place, "bearing_deg": bearing, "apex_at": hung}
+    lengths = {"inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh}
+    return sifted(FAMILY, site, wishes, lengths)
 
 
 FAMILY = Family(
