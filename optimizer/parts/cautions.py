@@ -11,7 +11,7 @@ from types import MappingProxyType
 CAUTIONS = MappingProxyType(
     {
         "overhead_lines": "Overhead power lines kill. Nothing that can fall, swing or be raised may come within reach of one, "
-        "service drops included: keep mast and aerial at least their full length plus 3 m away, never above or below a line. "
+        "service drops included: keep mast and aerial at least their full length plus 10 ft (3.05 m) away, never above or below a line. "
         "The network operator and local rules decide; ask before you raise anything. No option of this program relaxes this.",
         "transmitter_off": "Before anyone touches wire, coil, transformer, counterpoise or line: transmitter off and the line "
         "unplugged at the radio. Wire ends carry about a thousand volts at 100 W, coils and loaded tails several thousand.",
@@ -35,6 +35,10 @@ CAUTIONS = MappingProxyType(
         "and when away; do not touch anything once it thunders. An arrestor helps against charge, not against a strike.",
         "earthing": "Bond masts and line shields to the building's earth as the local wiring code says. Where the supply's neutral "
         "is also the earth (PME, TN-C-S), an aerial earth can carry fault current: take qualified advice before connecting.",
+        "code_us": "United States, National Electrical Code, article 810 (read the edition in force): aerial conductors do not cross over "
+        "power conductors, and keep 2 ft (600 mm) from those below 250 V where nearness cannot be avoided; hard-drawn copper 14 AWG up to 45 m of "
+        "span, 10 AWG above 45 m; transmitting conductors 3 in (75 mm) off the building's surface; operating grounding conductor 14 AWG copper or "
+        "more, protective one 10 AWG copper or more.",
         "exposure": "Keep people outside the marked distances while transmitting at the stated average power. The levels are those "
         "of the named guideline; your licence or national rules may ask for an assessment of your own.",
         "guys": "Mark guys and stakes where people walk. Guys stay inside your own lot. Check tension and knots after the first windy day.",
@@ -58,6 +62,8 @@ BY_STEP = MappingProxyType(
 )
 
 
-def cautions_for(step: str) -> tuple[str, ...]:
-    """Texts of one step of the work, most dangerous first."""
-    return tuple(CAUTIONS[key] for key in BY_STEP[step])
+def cautions_for(step: str, country: str | None = None) -> tuple[str, ...]:
+    """Texts of one step of the work, most dangerous first; national code facts added where the table has some."""
+    code = f"code_{(country or '').lower()}"
+    extra = (CAUTIONS[code],) if step in ("build", "connect") and code in CAUTIONS else ()
+    return tuple(CAUTIONS[key] for key in BY_STEP[step]) + extra
