@@ -30,7 +30,8 @@ from .study import FamilyStudy, family_study
 from .variety import distinct
 
 REJECTIONS_A_TURN = 25
-GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
+SCOUTING = 150  # rejections allowed in the first turns of a family that nothing has fitted yet
+GIVE_UP_AFTER = 600  # candidates ruled out with none that fits
 DEFAULT_SECONDS = 60.0
 LEADERS_PART = 0.15  # of the time, kept for the full storey of the leaders
 WARM_STARTS = 6
@@ -110,7 +111,7 @@ class _Run:
         if not studies:
             return False
         study = choose(studies, in_flight=self.flying, expected=self._expected())
-        for _ in range(REJECTIONS_A_TURN):
+        for _ in range(REJECTIONS_A_TURN if study.turns > 1 else SCOUTING):
             trial, values = study.ask()
             placed = place(self.site, self.wishes, study.family, values)
             if placed.fits:

@@ -108,6 +108,9 @@ def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sam
         warnings.simplefilter("ignore")
         study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
     found = FamilyStudy(family=family, space=space, given=given, study=study)
-    for values in family.starts(site, wishes) if family.starts else ():
+    starts = list(family.starts(site, wishes)) if family.starts else []
+    for values in starts:
         found.enqueue(values)
+    if isinstance(study.sampler, CatCmaSampler):
+        study.sampler.startup += len(starts)
     return found
