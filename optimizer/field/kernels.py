@@ -32,20 +32,21 @@ GW = np.zeros((11, 10))
 for _n, (_x, _w) in enumerate(_rules, start=1):
     GX[_n, :_n] = 0.5 * (1.0 + _x)
     GW[_n, :_n] = 0.5 * _w
+CORNER_RATIO = 4.0  # from this distance, in segment lengths, Q is interpolated between segment ends
 AZIMUTHS = 8  # points over half the circumference for the exact kernel
 _JIT = dict(cache=True, fastmath=True, error_model="numpy", nogil=True)
 
 
 @njit(**_JIT)
-def look_up(tab, first, kr, sin_e, out):
-    """Q at R = kr, Y/R = sin_e by bicubic interpolation; out (4,) complex."""
-    u = math.log(kr) * (R_PER_OCTAVE / math.log(2.0)) - first
+def look_up(tab, first, log_kr, root_sin, out):
+    """Q at log R = log_kr, sqrt(Y/R) = root_sin by bicubic interpolation; tab (rows, W, 8), out (8,): real, imaginary in turn."""
+    u = log_kr * (R_PER_OCTAVE / math.log(2.0)) - first
     rows = tab.shape[0]
     i = int(math.floor(u)) - 1
     i = min(max(i, 0), rows - 4)
     x = u - i - 1.0
     x = min(max(x, -1.0), 2.0)
-    v = math.sqrt(max(sin_e, 0.0)) * (W_POINTS - 1)
+    v = root_sin * (W_POINTS - 1)
     j = int(math.floor(v)) - 1
     j = min(max(j, 0), W_POINTS - 4)
     y = v - j - 1.0
@@ -53,13 +54,30 @@ def look_up(tab, first, kr, sin_e, out):
           -(x + 1.0) * x * (x - 2.0) / 2.0, (x + 1.0) * x * (x - 1.0) / 6.0)
     ay = (-y * (y - 1.0) * (y - 2.0) / 6.0, (y + 1.0) * (y - 1.0) * (y - 2.0) / 2.0,
           -(y + 1.0) * y * (y - 2.0) / 2.0, (y + 1.0) * y * (y - 1.0) / 6.0)
-    for c in range(4):
+    for c in range(8):
         out[c] = 0.0
     for m in range(4):
         for n in range(4):
             w = ax[m] * ay[n]
-            for c in range(4):
+            for c in range(8):
                 out[c] += w * tab[i + m, j + n, c]
+
+
+@njit(**_JIT)
+def _unit_waves(k, r, re, im, n):
+    """re, im [:n] = exp(-j k r)/r by half-angle Taylor series (error under 1e-10), in a form the compiler can vectorise."""
+    scale = k / (2.0 * math.pi)
+    for i in range(n):
+        turns = r[i] * scale
+        y = math.pi * (turns - math.floor(turns + 0.5))  # half the phase, within ±pi/2
+        y2 = y * y
+        s = y * (1.0 + y2 * (-1 / 6 + y2 * (1 / 120 + y2 * (-1 / 5040 + y2 * (1 / 362880 + y2 * (-1 / 39916800 + y2 * (
+            1 / 6227020800 - y2 / 1307674368000)))))))
+        c = 1.0 + y2 * (-0.5 + y2 * (1 / 24 + y2 * (-1 / 720 + y2 * (1 / 40320 + y2 * (-1 / 3628800 + y2 * (
+            1 / 479001600 + y2 * (-1 / 87178291200 + y2 / 20922789888000)))))))
+        inv = 1.0 / r[i]
+        re[i] = (1.0 - 2.0 * s * s) * inv
+        im[i] = -2.0 * s * c * inv
 
 
 @njit(**_JIT)
@@ -190,65 +208,48 @@ def _shapes(ln, kc, sh):
 
 
 @njit(**_JIT)
-def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, i_from, j_to, scale_a, scale_p):
-    """Slot matrix (F, 2N, 2N) [ohm]: pairs (i, j) with i ≥ i_from or j ≥ i_from among i ≤ j < j_to.
+def _same_spacing(k):
+    for f in range(2, k.shape[0]):
+        if abs((k[f] - k[f - 1]) - (k[1] - k[0])) > 1e-9 * k[0]:
+            return False
+    return True
 
-    ground : FREE, PERFECT or SOIL; tabs complex (F, rows, W_POINTS, 4) with `first` row numbers (see halfspace.table)
+
+@njit(**_JIT)
+def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, scale_a, scale_p):
+    """Slot matrix (F, 2N, 2N) [ohm] of all pairs of segments.
+
+    ground : FREE, PERFECT or SOIL; tabs (F, rows, W_POINTS, 8) with `first` row number (see halfspace.table)
     scale_a, scale_p : (F,) j w mu / 4 pi and 1 / (j w eps 4 pi)
     """
     n = p0.shape[0]
     nf = k.shape[0]
-    uniform = True
-    for f in range(2, nf):
-        if abs((k[f] - k[f - 1]) - (k[1] - k[0])) > 1e-9 * k[0]:
-            uniform = False
+    uniform = _same_spacing(k)
     z = np.zeros((nf, 2 * n, 2 * n), np.complex128)
     sh = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, sh)
+    near, near_image = _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
     va = np.zeros((4, nf), np.complex128)
     vp = np.zeros((4, nf), np.complex128)
     wv = np.zeros(nf, np.complex128)
-    qq = np.zeros(4, np.complex128)
+    qq = np.zeros(8)
     mir = np.zeros(3)
     mit = np.zeros(3)
     for i in range(n):
-        for j in range(max(i, i_from) if i < i_from else i, j_to):
+        for j in range(i, n):
+            if not (near[i, j] or near_image[i, j]):
+                continue
             va[:] = 0.0
             vp[:] = 0.0
-            dot = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1] + tn[i, 2] * tn[j, 2]
             a2 = 0.5 * (rad[i] * rad[i] + rad[j] * rad[j])
-            dist = 0.0 if i == j else segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j])
-            ni = _points_by_distance(dist, ln[i])
-            nj = _points_by_distance(dist, ln[j])
-            if ni == 0 or nj == 0:
-                exact = min(ln[i], ln[j]) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-                if ln[i] <= ln[j]:
-                    _near_pair(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j], a2, exact, kc, k, uniform, wv, va, vp)
-                else:
-                    _near_pair(p0[j], tn[j], ln[j], p0[i], tn[i], ln[i], a2, exact, kc, k, uniform, wv, va, vp)
+            if near[i, j]:
+                dot = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1] + tn[i, 2] * tn[j, 2]
+                dist = 0.0 if i == j else segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j])
+                _plain_pair(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j], i, j, a2, dist, kc, k, uniform, sh, wv, va, vp)
+                for c in range(4):
                     for f in range(nf):
-                        va[1, f], va[2, f] = va[2, f], va[1, f]
-                        vp[1, f], vp[2, f] = vp[2, f], vp[1, f]
-            else:
-                for m in range(ni):
-                    si = GX[ni, m] * ln[i]
-                    x = p0[i, 0] + si * tn[i, 0] - p0[j, 0]
-                    y = p0[i, 1] + si * tn[i, 1] - p0[j, 1]
-                    zz = p0[i, 2] + si * tn[i, 2] - p0[j, 2]
-                    for mm in range(nj):
-                        sj = GX[nj, mm] * ln[j]
-                        dx, dy, dz = x - sj * tn[j, 0], y - sj * tn[j, 1], zz - sj * tn[j, 2]
-                        r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
-                        _waves(r, k, uniform, wv)
-                        for f in range(nf):
-                            for pp in range(2):
-                                for qn in range(2):
-                                    va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * wv[f]
-                                    vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * wv[f]
-            for c in range(4):
-                for f in range(nf):
-                    va[c, f] *= dot
-            if ground != FREE:
+                        va[c, f] *= dot
+            if near_image[i, j]:
                 for c in range(3):
                     mir[c] = p0[j, c]
                     mit[c] = tn[j, c]
@@ -262,9 +263,219 @@ def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, i_from, j_to, scale_a, sca
                 for pp in range(2):
                     for qn in range(2):
                         v = scale_a[f] * va[2 * pp + qn, f] + scale_p[f] * vp[2 * pp + qn, f]
-                        z[f, 2 * i + pp, 2 * j + qn] = v
-                        z[f, 2 * j + qn, 2 * i + pp] = v
+                        z[f, 2 * i + pp, 2 * j + qn] += v
+                        if i != j:
+                            z[f, 2 * j + qn, 2 * i + pp] += v
     return z
+
+
+@njit(**_JIT)
+def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z):
+    """Fills z with all pairs well apart, two points a segment; tells which pairs and images are left: (N, N) twice.
+
+    Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
+    """
+    n = p0.shape[0]
+    nf = k.shape[0]
+    near = np.zeros((n, n), np.bool_)
+    near_image = np.zeros((n, n), np.bool_)
+    px, py, pz = np.zeros(2 * n), np.zeros(2 * n), np.zeros(2 * n)
+    for i in range(n):
+        for m in range(2):
+            s = GX[2, m] * ln[i]
+            px[2 * i + m] = p0[i, 0] + s * tn[i, 0]
+            py[2 * i + m] = p0[i, 1] + s * tn[i, 1]
+            pz[2 * i + m] = p0[i, 2] + s * tn[i, 2]
+    if ground == SOIL:
+        first_node, corner = _corner_table(p0, tn, ln, k, tabs, first)
+    else:
+        first_node, corner = np.zeros(1, np.int64), np.zeros((1, 1, 1, 8))
+    r = np.zeros((2, 2 * n))
+    ri = np.zeros((2, 2 * n))
+    re, im, ere, eim = np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n))
+    mir = np.zeros(3)
+    mit = np.zeros(3)
+    for i in range(n):
+        for j in range(i, n):
+            longest = max(ln[i], ln[j])
+            cx, cy = px[2 * i] - px[2 * j], py[2 * i] - py[2 * j]
+            cz, czi = pz[2 * i] - pz[2 * j], pz[2 * i] + pz[2 * j]
+            flat = cx * cx + cy * cy
+            safe = CORNER_RATIO * longest + ln[i] + ln[j]
+            if flat + cz * cz < safe * safe:
+                near[i, j] = i == j or segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j]) < 3.0 * longest
+            if ground != FREE and flat + czi * czi < safe * safe:
+                for c in range(3):
+                    mir[c] = p0[j, c]
+                    mit[c] = tn[j, c]
+                mir[2], mit[2] = -mir[2], -mit[2]
+                near_image[i, j] = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j]) < CORNER_RATIO * longest
+        left = 2 * i
+        count = 2 * n - left
+        for m in range(2):
+            a = 2 * i + m
+            ax, ay, az = px[a], py[a], pz[a]
+            a2 = rad[i] * rad[i]
+            for b in range(left, 2 * n):
+                dx, dy, dz, zi = ax - px[b], ay - py[b], az - pz[b], az + pz[b]
+                flat = dx * dx + dy * dy + a2
+                r[m, b] = math.sqrt(flat + dz * dz)
+                ri[m, b] = math.sqrt(flat + zi * zi)
+        for f in range(nf):
+            for m in range(2):
+                _unit_waves(k[f], r[m, left:], re[m, left:], im[m, left:], count)
+                if ground != FREE:
+                    _unit_waves(k[f], ri[m, left:], ere[m, left:], eim[m, left:], count)
+            for j in range(i, n):
+                if near[i, j] and (ground == FREE or near_image[i, j]):
+                    continue
+                _pair_of_points(
+                    i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near[i, j], near_image[i, j],
+                    first_node, corner, scale_a[f], scale_p[f], z,
+                )
+    return near, near_image
+
+
+@njit(**_JIT)
+def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near, near_image, first_node, corner, sa, sp, z):
+    """One far pair: contraction of two points by two points into the four slot entries of z."""
+    hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
+    ver = tn[i, 2] * tn[j, 2]
+    v00 = v01 = v10 = v11 = 0.0j
+    w00 = w01 = w10 = w11 = 0.0j
+    soil = ground == SOIL and not near_image
+    if soil:
+        na, nb = first_node[i], first_node[j]
+        q00, q01, q10, q11 = corner[f, na, nb], corner[f, na, nb + 1], corner[f, na + 1, nb], corner[f, na + 1, nb + 1]
+        # the same bilinear form for the whole mix of components that this pair of directions needs
+    for m in range(2):
+        u = GX[2, m]
+        fi0, fi1, gi0, gi1 = sh[2, i, m, 0], sh[2, i, m, 1], sh[2, i, m, 2], sh[2, i, m, 3]
+        h0 = h1 = c0 = c1 = 0.0j
+        for mm in range(2):
+            b = 2 * j + mm
+            ga = gp = 0.0j
+            if not near:
+                g = complex(re[m, b], im[m, b])
+                ga = (hor + ver) * g
+                gp = g
+            if ground == PERFECT and not near_image:
+                g = complex(ere[m, b], eim[m, b])
+                ga += (ver - hor) * g
+                gp -= g
+            elif soil:
+                v = GX[2, mm]
+                x00, x01, x10, x11 = (1 - u) * (1 - v), (1 - u) * v, u * (1 - v), u * v
+                pr = x00 * q00[2] + x01 * q01[2] + x10 * q10[2] + x11 * q11[2]
+                pi = x00 * q00[3] + x01 * q01[3] + x10 * q10[3] + x11 * q11[3]
+                ar = hor * (x00 * q00[0] + x01 * q01[0] + x10 * q10[0] + x11 * q11[0])
+                ai = hor * (x00 * q00[1] + x01 * q01[1] + x10 * q10[1] + x11 * q11[1])
+                if tn[i, 2] != 0.0 or tn[j, 2] != 0.0:
+                    dx, dy = px[2 * i + m] - px[b], py[2 * i + m] - py[b]
+                    mix = (
+                        tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)
+                    ) / ri[m, b]
+                    ar += ver * (x00 * q00[4] + x01 * q01[4] + x10 * q10[4] + x11 * q11[4])
+                    ai += ver * (x00 * q00[5] + x01 * q01[5] + x10 * q10[5] + x11 * q11[5])
+                    ar += mix * (x00 * q00[6] + x01 * q01[6] + x10 * q10[6] + x11 * q11[6])
+                    ai += mix * (x00 * q00[7] + x01 * q01[7] + x10 * q10[7] + x11 * q11[7])
+                g = complex(ere[m, b], eim[m, b])
+                ga += complex(ar, ai) * g
+                gp += complex(pr, pi) * g
+            h0 += sh[2, j, mm, 0] * ga
+            h1 += sh[2, j, mm, 1] * ga
+            c0 += sh[2, j, mm, 2] * gp
+            c1 += sh[2, j, mm, 3] * gp
+        v00 += fi0 * h0
+        v01 += fi0 * h1
+        v10 += fi1 * h0
+        v11 += fi1 * h1
+        w00 += gi0 * c0
+        w01 += gi0 * c1
+        w10 += gi1 * c0
+        w11 += gi1 * c1
+    v00 = sa * v00 + sp * w00
+    v01 = sa * v01 + sp * w01
+    v10 = sa * v10 + sp * w10
+    v11 = sa * v11 + sp * w11
+    z[f, 2 * i, 2 * j] = v00
+    z[f, 2 * i, 2 * j + 1] = v01
+    z[f, 2 * i + 1, 2 * j] = v10
+    z[f, 2 * i + 1, 2 * j + 1] = v11
+    if i != j:
+        z[f, 2 * j, 2 * i] = v00
+        z[f, 2 * j + 1, 2 * i] = v01
+        z[f, 2 * j, 2 * i + 1] = v10
+        z[f, 2 * j + 1, 2 * i + 1] = v11
+
+
+@njit(**_JIT)
+def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, va, vp):
+    """Adds one pair's integrals of f f G and f' f' G in free space, by the rule that its distance asks for."""
+    nf = k.shape[0]
+    ni = _points_by_distance(dist, lp)
+    nj = _points_by_distance(dist, lq)
+    if ni == 0 or nj == 0:
+        exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
+        if lp <= lq:
+            _near_pair(p, t, lp, q, d, lq, a2, exact, kc, k, uniform, wv, va, vp)
+        else:
+            _near_pair(q, d, lq, p, t, lp, a2, exact, kc, k, uniform, wv, va, vp)
+            for f in range(nf):
+                va[1, f], va[2, f] = va[2, f], va[1, f]
+                vp[1, f], vp[2, f] = vp[2, f], vp[1, f]
+        return
+    for m in range(ni):
+        s = GX[ni, m] * lp
+        x, y, zz = p[0] + s * t[0] - q[0], p[1] + s * t[1] - q[1], p[2] + s * t[2] - q[2]
+        for mm in range(nj):
+            s = GX[nj, mm] * lq
+            dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
+            _waves(math.sqrt(dx * dx + dy * dy + dz * dz + a2), k, uniform, wv)
+            for f in range(nf):
+                for pp in range(2):
+                    for qn in range(2):
+                        va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * wv[f]
+                        vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * wv[f]
+
+
+@njit(**_JIT)
+def _corner_table(p0, tn, ln, k, tabs, first):
+    """Q between all segment ends: first_node (N,) (the end of segment i is first_node[i] + 1), q (F, M, M, 8)."""
+    n = p0.shape[0]
+    qq = np.zeros(8)
+    nf = k.shape[0]
+    log_k = np.log(k)
+    first_node = np.zeros(n, np.int64)
+    at = np.zeros((2 * n, 3))
+    m = -1
+    for i in range(n):
+        joined = m >= 0
+        if joined:
+            for c in range(3):
+                if abs(at[m, c] - p0[i, c]) > 1e-6:
+                    joined = False
+        if not joined:
+            m += 1
+            for c in range(3):
+                at[m, c] = p0[i, c]
+        first_node[i] = m
+        m += 1
+        for c in range(3):
+            at[m, c] = p0[i, c] + ln[i] * tn[i, c]
+    m += 1
+    q = np.zeros((nf, m, m, 8))
+    for a in range(m):
+        for b in range(a, m):
+            dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
+            r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
+            log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
+            for f in range(nf):
+                look_up(tabs[f], first, log_k[f] + log_r, root_sin, qq)
+                for c in range(8):
+                    q[f, a, b, c] = qq[c]
+                    q[f, b, a, c] = qq[c]
+    return first_node, q
 
 
 @njit(**_JIT)
@@ -273,33 +484,8 @@ def _perfect_image(p0, tn, ln, a2, i, j, mir, mit, dist, kc, k, uniform, sh, wv,
     nf = k.shape[0]
     ia = np.zeros((4, nf), np.complex128)
     ip = np.zeros((4, nf), np.complex128)
-    ni = _points_by_distance(dist, ln[i])
-    nj = _points_by_distance(dist, ln[j])
+    _plain_pair(p0[i], tn[i], ln[i], mir, mit, ln[j], i, j, a2, dist, kc, k, uniform, sh, wv, ia, ip)
     dot = -(tn[i, 0] * mit[0] + tn[i, 1] * mit[1] + tn[i, 2] * mit[2])
-    if ni == 0 or nj == 0:
-        exact = min(ln[i], ln[j]) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-        if ln[i] <= ln[j]:
-            _near_pair(p0[i], tn[i], ln[i], mir, mit, ln[j], a2, exact, kc, k, uniform, wv, ia, ip)
-        else:
-            _near_pair(mir, mit, ln[j], p0[i], tn[i], ln[i], a2, exact, kc, k, uniform, wv, ia, ip)
-            for f in range(nf):
-                ia[1, f], ia[2, f] = ia[2, f], ia[1, f]
-                ip[1, f], ip[2, f] = ip[2, f], ip[1, f]
-    else:
-        for m in range(ni):
-            si = GX[ni, m] * ln[i]
-            x = p0[i, 0] + si * tn[i, 0] - mir[0]
-            y = p0[i, 1] + si * tn[i, 1] - mir[1]
-            zz = p0[i, 2] + si * tn[i, 2] - mir[2]
-            for mm in range(nj):
-                sj = GX[nj, mm] * ln[j]
-                dx, dy, dz = x - sj * mit[0], y - sj * mit[1], zz - sj * mit[2]
-                _waves(math.sqrt(dx * dx + dy * dy + dz * dz + a2), k, uniform, wv)
-                for f in range(nf):
-                    for pp in range(2):
-                        for qn in range(2):
-                            ia[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * wv[f]
-                            ip[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * wv[f]
     for c in range(4):
         for f in range(nf):
             va[c, f] += dot * ia[c, f]
@@ -331,10 +517,13 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs
             _waves(r, k_wave, uniform, wv)
             # (t_i·rho) and (t_j·rho), each times rho / R as the table holds Q_g over X/R
             mix = (tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)) / r
+            root_sin = math.sqrt(max(zeta / r, 0.0))
             for f in range(nf):
-                look_up(tabs[f], first, k[f] * r, zeta / r, qq)
-                ga = wv[f] * (hor * qq[0] + ver * qq[2] + mix * qq[3])
-                gp = wv[f] * qq[1]
+                look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
+                ga = wv[f] * complex(
+                    hor * qq[0] + ver * qq[4] + mix * qq[6], hor * qq[1] + ver * qq[5] + mix * qq[7]
+                )
+                gp = wv[f] * complex(qq[2], qq[3])
                 for pp in range(2):
                     for qn in range(2):
                         va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * ga
@@ -352,7 +541,7 @@ def ground_only(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
     va = np.zeros((4, nf), np.complex128)
     vp = np.zeros((4, nf), np.complex128)
     wv = np.zeros(nf, np.complex128)
-    qq = np.zeros(4, np.complex128)
+    qq = np.zeros(8)
     mir = np.zeros(3)
     mit = np.zeros(3)
     for i in range(n):
@@ -373,3 +562,22 @@ def ground_only(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
                         z[f, 2 * i + pp, 2 * j + qn] = v
                         z[f, 2 * j + qn, 2 * i + pp] = v
     return z
+
+
+@njit(**_JIT)
+def gather(z, slots, signs):
+    """Slot matrix (F, 2N, 2N), symmetric, to the matrix of the unknowns (F, U, U); slots, signs (2U,), slot -1 is none."""
+    nf = z.shape[0]
+    n = slots.shape[0] // 2
+    out = np.zeros((nf, n, n), np.complex128)
+    for f in range(nf):
+        for u in range(n):
+            for v in range(u, n):
+                total = 0.0j
+                for a in range(2 * u, 2 * u + 2):
+                    for b in range(2 * v, 2 * v + 2):
+                        if slots[a] >= 0 and slots[b] >= 0:
+                            total += signs[a] * signs[b] * z[f, slots[a], slots[b]]
+                out[f, u, v] = total
+                out[f, v, u] = total
+    return out

@@ -126,7 +126,7 @@ def build_mesh(
             if any(owner[b][0] != owner[a][0] for b in close):
                 joints[owner[a][0]].add(owner[a][1])
     longest = wavelength_m / settings.per_wavelength
-    starts, ends, owners, at_slot = [], [], [], {}
+    starts, ends, owners, at_slot, knots = [], [], [], {}, []
     for w, wire in enumerate(wires):
         hard = _hard_points(wire, asked[w], joints[w])
         fine = max(settings.grading_radii * wire.radius_m, longest / 400.0)
@@ -140,9 +140,10 @@ def build_mesh(
             ends.extend(at[1:])
             owners.extend([w] * (len(nodes) - 1))
             at_slot[(w, round(sb, 9), "before")] = 2 * len(starts) - 1
+            knots += [at_slot[(w, round(sa, 9), "after")], 2 * len(starts) - 1]
     start, end = np.array(starts), np.array(ends)
     length = np.linalg.norm(end - start, axis=1)
-    slots, signs = _unknowns(start, end, perfect_ground)
+    slots, signs = _unknowns(start, end, knots, perfect_ground)
     port_slots = []
     for item in (*ports, *loads):
         w = index[item.wire]
@@ -170,37 +171,33 @@ def _slot_at(at_slot, w, at_m, length_m):
     return best
 
 
-def _unknowns(start, end, perfect_ground):
-    """Pairs of slots and their signs; see the module text."""
+def _unknowns(start, end, knots, perfect_ground):
+    """Pairs of slots and their signs; see the module text. `knots`: slots at vertices, where other wires may join."""
     n = len(start)
+    at_knot = np.zeros(2 * n, bool)
+    at_knot[knots] = True
+    inner = np.flatnonzero(~at_knot[1::2])  # segments whose end is a plain node of the same wire
+    slots = np.column_stack((2 * inner + 1, 2 * inner + 2)).ravel().tolist()
+    signs = [1.0] * len(slots)
     points = np.empty((2 * n, 3))
     points[0::2], points[1::2] = start, end
-    cell = np.round(points / (4 * JOIN_M)).astype(np.int64)
-    nodes: list[list[int]] = []
-    where: dict[tuple, list[int]] = {}
-    for slot in range(2 * n):
-        found = None
-        base = tuple(cell[slot])
-        for dx in (0, -1, 1):
-            for dy in (0, -1, 1):
-                for dz in (0, -1, 1):
-                    for node in where.get((base[0] + dx, base[1] + dy, base[2] + dz), ()):
-                        if np.abs(points[nodes[node][0]] - points[slot]).max() <= JOIN_M * 1.0001:
-                            found = node
-        if found is None:
-            where.setdefault(base, []).append(len(nodes))
-            nodes.append([slot])
-        else:
-            nodes[found].append(slot)
-    slots, signs = [], []
-    into = lambda slot: 1.0 if slot % 2 else -1.0
-    for members in nodes:
+    points = points[knots]
+    left = list(range(len(knots)))
+    while left:
+        here = points[left[0]]
+        members = [knots[m] for m in left if np.abs(points[m] - here).max() <= JOIN_M * 1.0001]
+        taken = set(members)
+        left = [m for m in left if knots[m] not in taken]
         ref = members[0]
-        grounded = perfect_ground and abs(points[ref][2]) <= JOIN_M
         for other in members[1:]:
             slots += [ref, other]
-            signs += [into(ref), -into(other)]
-        if grounded:
+            signs += [_into(ref), -_into(other)]
+        if perfect_ground and abs(here[2]) <= JOIN_M:
             slots += [ref, -1]
-            signs += [into(ref), 0.0]
+            signs += [_into(ref), 0.0]
     return np.array(slots, int), np.array(signs)
+
+
+def _into(slot: int) -> float:
+    """+1 where the segment's direction runs into the node at this slot, -1 where it leaves it."""
+    return 1.0 if slot % 2 else -1.0

@@ -20,11 +20,10 @@ STEP_M = 0.02
 
 @njit(**_JIT)
 def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
-    """A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,)."""
+    """A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
     n_p, n = points.shape[0], p0.shape[0]
     out = np.zeros((n_p, 4), np.complex128)
-    qq = np.zeros(4, np.complex128)
-    zero = np.zeros(3)
+    qq = np.zeros(8)
     for m in range(n_p):
         for i in range(n):
             sin_kl = math.sin(k * ln[i])
@@ -58,14 +57,15 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
                             out[m, 2] += e * cur * tn[i, 2]
                             out[m, 3] -= e * chg
                         else:
-                            look_up(tab, first, k * r, -dz / r, qq)
+                            look_up(tab, first, math.log(k * r), math.sqrt(max(-dz / r, 0.0)), qq)
                             e_cur = e * cur
-                            out[m, 0] += e_cur * (qq[0] * tn[i, 0] + qq[3] * tn[i, 2] * dx / r)
-                            out[m, 1] += e_cur * (qq[0] * tn[i, 1] + qq[3] * tn[i, 2] * dy / r)
+                            q_xx, q_g = complex(qq[0], qq[1]), complex(qq[6], qq[7])
+                            out[m, 0] += e_cur * (q_xx * tn[i, 0] + q_g * tn[i, 2] * dx / r)
+                            out[m, 1] += e_cur * (q_xx * tn[i, 1] + q_g * tn[i, 2] * dy / r)
                             out[m, 2] += e_cur * (
-                                qq[2] * tn[i, 2] - qq[3] * (tn[i, 0] * dx + tn[i, 1] * dy) / r
+                                complex(qq[4], qq[5]) * tn[i, 2] - q_g * (tn[i, 0] * dx + tn[i, 1] * dy) / r
                             )
-                            out[m, 3] += e * qq[1] * chg
+                            out[m, 3] += e * complex(qq[2], qq[3]) * chg
     return out
 
 

@@ -123,14 +123,14 @@ def _table(permittivity: complex, octave_low: int, octave_high: int):
 
 
 def ground_tables(ground: Ground, freq_hz, r_low_m: float, r_high_m: float):
-    """Tables for the frequencies on common rows: complex (F, rows, W, 4) and the first row's number."""
+    """Tables for the frequencies on common rows: (F, rows, W, 8), real and imaginary parts in turn, and the first row."""
     if ground.kind != "soil":
-        return np.zeros((len(freq_hz), 4, halfspace.W_POINTS, 4), complex), 0
+        return np.zeros((len(freq_hz), 4, halfspace.W_POINTS, 8)), 0
     k = TWO_PI * np.asarray(freq_hz) / C0_M_PER_S
     low = int(np.floor(np.log2(k.min() * r_low_m)))
     high = int(np.ceil(np.log2(k.max() * r_high_m)))
     tables = [_table(complex(ground.soil.complex_permittivity(f)), low, high) for f in freq_hz]
-    return np.array([t for _, t in tables]), tables[0][0]
+    return np.array([t for _, t in tables]).view(float), tables[0][0]
 
 
 def reach_m(mesh: Mesh) -> tuple[float, float]:
@@ -149,22 +149,16 @@ def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground) -> np.ndarray:
     """Interaction of all slots, complex (F, 2N, 2N) [ohm], without the wires' own impedance."""
     w = TWO_PI * freq_hz
     k = w / C0_M_PER_S
-    tabs, first = ground_tables(ground, freq_hz, *reach_m(mesh)) if ground.kind == "soil" else _NO_TABLES(len(k))
+    tabs, first = ground_tables(ground, freq_hz, *reach_m(mesh))
     return kernels.fill(
         mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, k, float(np.mean(k)), _GROUNDS[ground.kind],
-        tabs, first, 0, len(mesh.length_m), 1j * w * MU0_H_PER_M / (4 * np.pi), 1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi),
+        tabs, first, 1j * w * MU0_H_PER_M / (4 * np.pi), 1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi),
     )
-
-
-def _NO_TABLES(n):
-    return np.zeros((n, 4, halfspace.W_POINTS, 4), complex), 0
 
 
 def gather(mesh: Mesh, z_slots: np.ndarray) -> np.ndarray:
     """Slot matrix (F, 2N, 2N) to the matrix of the unknowns (F, U, U)."""
-    slots = np.where(mesh.slots < 0, 0, mesh.slots)
-    part = z_slots[:, slots[0::2]] * mesh.signs[0::2, None] + z_slots[:, slots[1::2]] * mesh.signs[1::2, None]
-    return part[:, :, slots[0::2]] * mesh.signs[0::2] + part[:, :, slots[1::2]] * mesh.signs[1::2]
+    return kernels.gather(z_slots, mesh.slots, mesh.signs)
 
 
 def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> np.ndarray | None:
