@@ -92,11 +92,12 @@ def resultant_load_n_per_m(weight_n_per_m: float, diameter_m: float, wind_m_per_
 
 def tension_after_n(
     span_m: float, wire: WireType, tension_n: float, *, warming_k: float = 0.0, load_n_per_m: float | None = None,
-    point_load_n: float = 0.0,
+    point_load_n: float = 0.0, give_m_per_n: float = 0.0,
 ) -> float:  # fmt: skip
     """Horizontal tension after a change of temperature and load, from `tension_n` under the wire's own weight [N].
 
     `point_load_n`: a weight P at mid-span (a coil), which takes up P (P + w S) S/(8 H^2) of length (parabola).
+    `give_m_per_n`: how far the supports come together for each newton more (a bending pole, a rubber tie).
     """
     load = wire.weight_n_per_m if load_n_per_m is None else load_n_per_m
     before = (span_m + slack_m(span_m, wire.weight_n_per_m, tension_n)) / (1 + tension_n / wire.stiffness_n)
@@ -104,9 +105,10 @@ def tension_after_n(
     def excess(h):
         natural = before * (1 + wire.expansion_per_k * warming_k)
         point = point_load_n * (point_load_n + load * span_m) / (8 * h * h) * span_m
-        return natural * (1 + h / wire.stiffness_n) - span_m - slack_m(span_m, load, h) - point
+        span = span_m - give_m_per_n * (h - tension_n)
+        return natural * (1 + h / wire.stiffness_n) - span - slack_m(span_m, load, h) - point
 
-    return brentq(excess, 1e-3, wire.breaking_load_n * 100.0, xtol=1e-6)
+    return brentq(excess, max(1e-3, load * span_m / 40.0), wire.breaking_load_n * 100.0, xtol=1e-6)
 
 
 # Poles --------------------------------------------------------------------------------------------------------------
@@ -146,6 +148,11 @@ class Pole:
     modulus_pa: float
     strength_pa: float  # what is to be worked with
     mass_kg: float
+
+    def second_moment_m4(self, at_m: float) -> float:
+        """Of the section at a height."""
+        outer = self.base_m + (self.tip_m - self.base_m) * at_m / self.height_m
+        return math.pi / 64 * (outer**4 - max(outer - 2 * self.wall_m, 0.0) ** 4)
 
     def _bending(self, free_m, pull_n, wind_m_per_s):
         """Height grid above the support (N,), moment and section there."""

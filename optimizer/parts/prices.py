@@ -8,9 +8,9 @@ Every row of the answer has price = quantity × unit price to 0.01; stock on han
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 from ..errors import FaultList
@@ -64,7 +64,7 @@ class PriceBook:
 
 def cents(amount: float) -> float:
     """Rounded to 0.01, halves up, as a till does."""
-    return float(Decimal(repr(amount)).quantize(Decimal("0.01"), ROUND_HALF_UP))
+    return math.floor(amount * 100.0 + 0.5 + 1e-7) / 100.0
 
 
 def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = None) -> tuple[PricedItem, ...]:
@@ -116,8 +116,8 @@ def _needed(items, stock):
                 needed[piece] = needed.get(piece, 0.0) + each * left
                 for use in uses[key] if piece != key else ():
                     _note(uses, piece, use)
-    for key in needed:
-        needed[key] -= _take(stock, taken, key, needed[key])
+    for key, quantity in needed.items():
+        needed[key] = quantity - _take(stock, taken, key, quantity)
     return needed, uses, taken
 
 
