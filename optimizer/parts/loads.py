@@ -16,7 +16,7 @@ from .conductors import WireType, wire_type
 from .masts import holds_n, pole
 from .mechanics import (
     WORKING_SHARE, Pole, buckling_n, catenary_sag_m, end_tension_n, guy_compression_n, guy_tension_n,
-    resultant_load_n_per_m, tension_after_n, worst_guy_share,
+    resultant_load_n_per_m, tension_after_n, wind_drag_n, worst_guy_share,
 )  # fmt: skip
 
 SAG_SHARE = 0.02  # common practice, no source
@@ -28,13 +28,14 @@ BUCKLING_SAFETY = 3.0
 
 @dataclass(frozen=True, kw_only=True)
 class SpanLoad:
-    """One span between two holds. Tensions at the support [N]; sag hot and without wind."""
+    """One span between two holds. Tensions at the support [N]; `side_n` half the wind on it; sag hot and without wind."""
 
     span_m: float
     hung_n: float
     cold_n: float
     wind_n: float
     ice_n: float
+    side_n: float
     sag_hot_m: float
     allowed_n: float
 
@@ -70,7 +71,7 @@ def span_load(
     return SpanLoad(
         span_m=span_m, hung_n=hung, cold_n=after(warming_k=COLD_K)[1],
         wind_n=after(resultant_load_n_per_m(w, wire.outer_m, wind_m_per_s))[1], ice_n=after(iced, COLD_K / 2.0)[1],
-        sag_hot_m=catenary_sag_m(span_m, w, hot) + point_load_n * span_m / (4.0 * hot), allowed_n=WORKING_SHARE * wire.breaking_load_n,
+        side_n=wind_drag_n(wire.outer_m, span_m / 2.0, wind_m_per_s), sag_hot_m=catenary_sag_m(span_m, w, hot) + point_load_n * span_m / (4.0 * hot), allowed_n=WORKING_SHARE * wire.breaking_load_n,
     )  # fmt: skip
 
 
@@ -103,11 +104,12 @@ def mast_load(mast_pole: Pole, at_m, height_m: float, pull_n: float, down_n: flo
     guyed = height_m > GUYED_FROM_M
     attach = GUY_ATTACH_SHARE * height_m
     free = height_m - attach if guyed else height_m
-    # moment about the foot: the guys at their height take what the pull at the top does
-    at_guys = pull_n * height_m / attach if guyed else 0.0
+    # moments about the foot: the guys at their height take the pull at the top and the wind on the pole
+    at_guys = (pull_n * height_m + mast_pole.wind_moment_nm(wind_m_per_s)) / attach if guyed else 0.0
     worst = worst_guy_share(3) * at_guys
     guy = guy_tension_n(worst, attach, guy_radius_m) if guyed else 0.0
-    press = guy_compression_n(worst, attach, guy_radius_m) * 2.0 if guyed else 0.0  # two guys at most share the pull
+    # between two guys each takes the whole pull in plan, and both press
+    press = 2.0 * guy_compression_n(at_guys, attach, guy_radius_m) if guyed else 0.0
     pressed = attach if guyed else 2 * height_m  # Euler's length: pinned at foot and guys, or a free-standing cantilever
     buckling = buckling_n(mast_pole.modulus_pa, mast_pole.second_moment_m4(attach / 2), pressed) / BUCKLING_SAFETY
     return MastLoad(
@@ -149,7 +151,7 @@ def load_report(
     wire = wire_type(wire_key)
     poles = {tuple(mast.at_m): (mast.height_m, pole(mast_key_of(mast.height_m))) for mast in structure.masts}
     longest = max((math.dist(a, b) for span in structure.spans for a, b in zip(span.holds_m, span.holds_m[1:])), default=0.0)
-    spans, pulls, downs = [], {}, {}
+    spans, pulls, downs, sides = [], {}, {}, {}
     for run in structure.spans:
         for a, b in zip(run.holds_m, run.holds_m[1:]):
             length = math.dist(a, b)
@@ -160,9 +162,12 @@ def load_report(
             spans.append(load)
             for here, there in ((a, b), (b, a)):
                 _pull(pulls, downs, here, there, load.worst_n)
+                sides[tuple(here[:2])] = sides.get(tuple(here[:2]), 0.0) + load.side_n
     masts = tuple(
-        mast_load(kind, at, height, math.hypot(*pulls.get(at, (0.0, 0.0))), downs.get(at, 0.0), wind_m_per_s=wind_m_per_s,
-                  guy_radius_m=_guy_radius_m(structure, at, height))
+        mast_load(
+            kind, at, height, math.hypot(*pulls.get(at, (0.0, 0.0))) + sides.get(at, 0.0), downs.get(at, 0.0),
+            wind_m_per_s=wind_m_per_s, guy_radius_m=_guy_radius_m(structure, at, height),
+        )
         for at, (height, kind) in poles.items()
     )  # fmt: skip
     return LoadReport(spans=tuple(spans), masts=masts)

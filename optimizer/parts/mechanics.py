@@ -154,6 +154,11 @@ class Pole:
         outer = self.base_m + (self.tip_m - self.base_m) * at_m / self.height_m
         return math.pi / 64 * (outer**4 - max(outer - 2 * self.wall_m, 0.0) ** 4)
 
+    def wind_moment_nm(self, wind_m_per_s: float) -> float:
+        """Moment of the wind on the whole pole about its foot."""
+        h = self.height_m
+        return wind_pressure_pa(wind_m_per_s) * DRAG * h * h * (self.base_m / 6 + self.tip_m / 3)
+
     def _bending(self, free_m, pull_n, wind_m_per_s):
         """Height grid above the support (N,), moment and section there."""
         foot = self.height_m - free_m
