@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numba import njit
@@ -21,6 +21,11 @@ from .kernels import _JIT
 
 _PANELS = ((0.0, 5.0, 4), (5.0, 20.0, 5), (20.0, 60.0, 9), (60.0, 90.0, 6))
 _G2 = 0.5 / math.sqrt(3.0)
+
+
+@lru_cache(maxsize=None)
+def _gauss(n: int):
+    return np.polynomial.legendre.leggauss(n)
 
 
 @njit(**_JIT)
@@ -118,7 +123,7 @@ class Pattern:
         tall = 2.0 * self.k * np.abs(self.at_m[:, 2]).max() if self.ground.kind != "none" else self.k * np.ptp(self.at_m[:, 2])
         for lo, hi, n in panels:
             lobes = tall * abs(math.sin(math.radians(hi)) - math.sin(math.radians(lo)))
-            x, w = np.polynomial.legendre.leggauss(n + math.ceil(0.5 * lobes))
+            x, w = _gauss(n + math.ceil(0.5 * lobes))
             el = 0.5 * (lo + hi) + 0.5 * (hi - lo) * x
             out.append((el, 0.5 * (hi - lo) * w))
         el = np.concatenate([e for e, _ in out])
@@ -157,11 +162,11 @@ class Pattern:
         if bearing_deg is None and any((lo, hi) == (elev_low, elev_high) for lo, hi, _ in _PANELS):
             mean = np.sum(gains[inside].mean(axis=1) * w[inside]) / np.sum(w[inside])
         else:
-            x, wx = np.polynomial.legendre.leggauss(8)
+            x, wx = _gauss(8)
             el = 0.5 * (elev_low + elev_high) + 0.5 * (elev_high - elev_low) * x
             az, wa = self.bearings_deg, None
             if bearing_deg is not None:
-                xa, wa = np.polynomial.legendre.leggauss(5)
+                xa, wa = _gauss(5)
                 az, wa = bearing_deg + half_width_deg * xa, 0.5 * wa
             g = self.gain(el[:, None], az[None, :])
             across = g.mean(axis=1) if wa is None else g @ wa

@@ -123,6 +123,7 @@ def _spectrum(t, n2: complex):
     return f_xx, f_phi, f_zz, h, c
 
 
+@lru_cache(maxsize=4096)
 def octave_table(octave: int, n2: complex):
     """Q of one octave, complex (R_PER_OCTAVE, W_POINTS, 4): xx, phi, zz, g (over X/R)."""
     t, k0, k1, static_rest = _octave_kernels(octave)
@@ -132,7 +133,9 @@ def octave_table(octave: int, n2: complex):
     out[:, 1] -= c
     out[:, 2] += 2.0 * c
     out[:, 3] = k1 @ h + c * static_rest
-    return out.reshape(R_PER_OCTAVE, W_POINTS, 4)
+    out = out.reshape(R_PER_OCTAVE, W_POINTS, 4)
+    out.flags.writeable = False
+    return out
 
 
 def table(n2: complex, r_low: float, r_high: float):

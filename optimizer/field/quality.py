@@ -14,7 +14,7 @@ from scipy.special import erfc, j0, j1
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from . import halfspace, kernels
 from .conductor import series_ohm_per_m
-from .far import _sums, pattern_of, point_moments
+from .far import _sums, point_moments
 from .halfspace import fresnel
 from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
@@ -167,7 +167,7 @@ def shares_of(solution, i: int) -> dict[str, float]:
     shares = {"wire": wire_power_w(solution, i) / power}
     for n, lost in enumerate(load_powers_w(solution, i)):
         shares[f"load {n}"] = lost / power
-    shares["sky"] = pattern_of(solution, i).efficiency
+    shares["sky"] = solution.pattern(i).efficiency
     shares["soil"] = 1.0 - sum(shares.values())
     return shares
 
@@ -175,7 +175,7 @@ def shares_of(solution, i: int) -> dict[str, float]:
 def power_balance_error(solution, i: int) -> float:
     """(sky + soil + wire + loads) / input - 1, each found on its own."""
     power = 0.5 * float(solution.z_ohm[i].real)
-    spent = pattern_of(solution, i).efficiency * power + soil_power_w(solution, i) + wire_power_w(solution, i)
+    spent = solution.pattern(i).efficiency * power + soil_power_w(solution, i) + wire_power_w(solution, i)
     return (spent + sum(load_powers_w(solution, i))) / power - 1.0
 
 

@@ -8,7 +8,7 @@ turn. Loads are then closed by a small linear system, so that changing them cost
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 
@@ -96,10 +96,17 @@ class FieldSolution:
         band, x = self.unknowns(i)
         return band.mesh, to_slots(band.mesh, x)
 
+    @cached_property
+    def _patterns(self) -> dict:
+        return {}
+
     def pattern(self, i: int):
+        """Radiation at frequency i (see optimizer.field.far.Pattern), computed once."""
         from .far import pattern_of
 
-        return pattern_of(self, i)
+        if i not in self._patterns:
+            self._patterns[i] = pattern_of(self, i)
+        return self._patterns[i]
 
     def loss_shares(self, i: int) -> dict[str, float]:
         """Fractions of the power into the first port: wire, each load, sky, soil (the rest). Sums to one."""
@@ -117,19 +124,13 @@ def to_slots(mesh: Mesh, x: np.ndarray) -> np.ndarray:
     return out
 
 
-@lru_cache(maxsize=64)
-def _table(permittivity: complex, octave_low: int, octave_high: int):
-    return halfspace.table(permittivity, 2.0**octave_low, 2.0**octave_high)
-
-
 def ground_tables(ground: Ground, freq_hz, r_low_m: float, r_high_m: float):
     """Tables for the frequencies on common rows: (F, rows, W, 8), real and imaginary parts in turn, and the first row."""
     if ground.kind != "soil":
         return np.zeros((len(freq_hz), 4, halfspace.W_POINTS, 8)), 0
     k = TWO_PI * np.asarray(freq_hz) / C0_M_PER_S
-    low = int(np.floor(np.log2(k.min() * r_low_m)))
-    high = int(np.ceil(np.log2(k.max() * r_high_m)))
-    tables = [_table(complex(ground.soil.complex_permittivity(f)), low, high) for f in freq_hz]
+    low, high = float(k.min() * r_low_m), float(k.max() * r_high_m)
+    tables = [halfspace.table(complex(ground.soil.complex_permittivity(f)), low, high) for f in freq_hz]
     return np.array([t for _, t in tables]).view(float), tables[0][0]
 
 
