@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from . import dipole, end_fed_half_wave, end_fed_loaded_tail, parallel_dipole, trap_dipole
+from . import (
+    coil_dipole,
+    dipole,
+    doublet,
+    end_fed_half_wave,
+    end_fed_loaded_tail,
+    end_fed_random,
+    loop_upright,
+    off_centre_dipole,
+    parallel_dipole,
+    trap_dipole,
+    vertical,
+)
 from .family import Family
 
 
@@ -24,5 +36,12 @@ FAMILIES = by_key(
         trap_dipole.FAMILY,
         dipole.FAMILY,
         parallel_dipole.FAMILY,
+        off_centre_dipole.FAMILY,
+        coil_dipole.FAMILY,
+        end_fed_random.FAMILY,
+        doublet.FAMILY,
+        vertical.VERTICAL,
+        vertical.INVERTED_L,
+        loop_upright.FAMILY,
     ]
 )

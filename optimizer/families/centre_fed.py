@@ -27,6 +27,7 @@ from .common import (
     coax_feed,
     conductor,
     end_parameters,
+    tuner_parameter,
 )
 from .family import NoPlace, Parameter
 from .placement import BINS, OUT_OF_REACH_M, along, bearing_deg, plot_of
@@ -83,7 +84,7 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
     except NoPlace:
         if not pairs:
             raise
-        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0)]
+        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0), *tuner_parameter(wishes)]
     return [
         *choice("apex_at", hung_options(site, wishes, wire_m, legs)),
         *apex,
@@ -91,6 +92,7 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
         Parameter(name="turn_deg", low=-60.0, high=60.0),
         *end_parameters(site, wishes),
         *([Parameter(name="slide", low=0.0, high=1.0)] if pairs else []),
+        *tuner_parameter(wishes),
     ]
 
 
@@ -178,7 +180,7 @@ def one_wire(rig: Rig, hung: Hung, legs) -> tuple[tuple, Port]:
     return (conductor("main", hung.points),), Port(name="feed", wire="main", at_m=legs[0])
 
 
-def balanced_feed(rig: Rig, hung: Hung, low_hz: float, *, ratio: int | None = None):
+def balanced_feed(rig: Rig, values, hung: Hung, low_hz: float, *, ratio: int | None = None):
     """Coaxial line with a choke at the middle; a transformer of `ratio` where asked."""
     transformer = transformer_for(ratio, rig.wishes.power_w) if ratio else None
-    return coax_feed(rig, hung.centre, low_hz, transformer=transformer, ratio=float(ratio) if ratio else None)
+    return coax_feed(rig, values, hung.centre, low_hz, transformer=transformer, ratio=float(ratio) if ratio else None)

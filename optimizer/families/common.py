@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..parts.catalogue import tuner_for
 from ..parts.conductors import wire_type
 from ..site.model import Site
 from ..wires.model import Point3, Wire
@@ -211,16 +212,30 @@ def choke_for(low_hz: float) -> str:
     return "choke_ft240_31_16t_2" if low_hz < 5e6 else "choke_ft240_31_12t"
 
 
-def coax_feed(rig: Rig, feed: Point3, low_hz: float, *, transformer=None, ratio=None, tuner=None, compensation_f=0.0) -> Feed:
-    """Coaxial line with a choke, and its parts on the bill."""
+def tuner_parameter(wishes) -> list[Parameter]:
+    """`use_tuner`: an external tuner costs money, so the search may do without; one in the radio is always used."""
+    return choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else []
+
+
+def tuner_of(rig: Rig, values, *, balanced: bool = False) -> str | None:
+    """Tuner key by the wish list and the design's choice; put on the bill."""
+    if rig.wishes.tuner == "external" and values.get("use_tuner", "yes") == "no":
+        return None
+    key = tuner_for(rig.wishes.tuner, rig.wishes.power_w, balanced=balanced)
+    if key:
+        rig.buy(key, "at the radio")
+    return key
+
+
+def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, transformer=None, ratio=None, compensation_f=0.0) -> Feed:
+    """Coaxial line with a choke, a tuner where wished, and their parts on the bill."""
     run, choke = line_length_m(rig.site, feed), choke_for(low_hz)
+    tuner = tuner_of(rig, values)
     rig.buy(CABLE, "line from the radio", run)
     rig.buy("plug_pl259", "line from the radio", 2)
     rig.buy(choke, "keeps current off the line")
     if transformer:
         rig.buy(transformer, "feed point")
-    if tuner:
-        rig.buy(tuner, "at the radio")
     return Feed(
         line=CABLE, line_length_m=run, transformer=transformer, impedance_ratio=ratio, compensation_f=compensation_f,
         choke=choke, tuner=tuner,

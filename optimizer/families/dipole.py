@@ -54,7 +54,7 @@ def build(values, site, wishes):
             disturbs=tuple(b.key for b in _served(base, wishes) if b is not base),
         ),
     )  # fmt: skip
-    feed = balanced_feed(rig, hung, base.low_hz)
+    feed = balanced_feed(rig, values, hung, base.low_hz)
     served = names(_served(base, wishes))
     return close(FAMILY, rig, values, wires, port=port, feed=feed, trims=trims, serves=served, detail=base.name)
 

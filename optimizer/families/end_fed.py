@@ -36,6 +36,7 @@ from .common import (
     fixed_feed,
     limit_m,
     place_named,
+    tuner_parameter,
 )
 from .family import NoPlace, Parameter
 from .placement import BINS, DIRECTIONS, along, bearing_deg, plot_of
@@ -74,6 +75,7 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
         BEARING,
         *choice("end_at", end_options(site)),
         *end_parameters(site, wishes),
+        *tuner_parameter(wishes),
     ]
 
 
@@ -270,11 +272,11 @@ def counterpoise(rig: Rig, run: Run, length_m: float):
     return conductor("counterpoise", reversed(points), key="wire_counterpoise", role="counterpoise")
 
 
-def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail="", tuner=None):
+def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail=""):
     """Counterpoise, transformer, line and closing."""
     back = counterpoise(rig, run, values["counterpoise_m"])
     transformer = transformer_for(ratio, rig.wishes.power_w)
-    feed = coax_feed(rig, run.feed, low.low_hz, transformer=transformer, ratio=float(ratio), tuner=tuner)
+    feed = coax_feed(rig, values, run.feed, low.low_hz, transformer=transformer, ratio=float(ratio))
     rig.buy("strain_relief", "feed point")
     wires = (conductor("main", run.points), back)
     port = Port(name="feed", wire="main", at_m=0.0)

@@ -22,7 +22,7 @@ from .end_fed import (
     hang_over,
 )
 from .family import Family, NoPlace, Parameter
-from .lumped import buy_coil, coil, microhenry, reactance_ohm
+from .lumped import buy_wound, coil, microhenry, reactance_ohm
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import POST_MAX_M, Rig
 from .starts import sifted
@@ -94,7 +94,7 @@ def build(values, site, wishes):
     if wire_high < OUT_OF_REACH_M:
         raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)
     winding = coil(coil_uh, low.centre_hz)
-    buy_coil(rig, winding, f"coil of {coil_uh:g} microhenry")
+    buy_wound(rig, winding, f"coil of {coil_uh:g} microhenry")
     others = tuple(b.key for b in _served(pair, wishes) if b is not high)
     drops = run.leg.reachable and run.apex[2] - (main - run.first_m) <= HAND_M
     trims = (

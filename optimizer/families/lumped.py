@@ -8,10 +8,8 @@ from __future__ import annotations
 from functools import lru_cache
 
 from ..parts.coil import CoilDesign, design_coil
+from ..parts.trap import TrapDesign, design_trap
 from ..physics.constants import TWO_PI
-from ..physics.elements import Trap
-
-TRAP_Q = 150.0  # own-wound, common practice, no source
 
 
 def coil(inductance_uh: float, freq_hz: float) -> CoilDesign:
@@ -20,16 +18,15 @@ def coil(inductance_uh: float, freq_hz: float) -> CoilDesign:
 
 
 @lru_cache(maxsize=4096)
-def trap(inductance_uh: float, freq_hz: float) -> Trap:
-    """A trap tuned to `freq_hz`."""
-    inductance = inductance_uh * 1e-6
-    return Trap(inductance_h=inductance, capacitance_f=1.0 / ((TWO_PI * freq_hz) ** 2 * inductance), q=TRAP_Q)
+def trap(inductance_uh: float, freq_hz: float) -> TrapDesign:
+    """A trap of coil and capacitor tuned to `freq_hz`."""
+    return design_trap(freq_hz, inductance_h=inductance_uh * 1e-6)
 
 
-def buy_coil(rig, design: CoilDesign, use: str) -> None:
-    """The coil's pieces on the bill."""
+def buy_wound(rig, design: CoilDesign | TrapDesign, use: str, count: int = 1) -> None:
+    """The pieces of a coil or trap on the bill."""
     for part, quantity in design.bill:
-        rig.buy(part, use, quantity)
+        rig.buy(part, use, count * quantity)
 
 
 def reactance_ohm(inductance_uh: float, freq_hz: float) -> float:

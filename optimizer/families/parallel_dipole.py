@@ -93,7 +93,7 @@ def build(values, site, wishes):
     wires.insert(0, conductor("feed", ends))
     rig.buy("insulator_centre", "feed point")
     rig.buy("strain_relief", "feed point", 2 * len(bands))
-    feed = balanced_feed(rig, hung, bands[0].low_hz)
+    feed = balanced_feed(rig, values, hung, bands[0].low_hz)
     return close(
         FAMILY, rig, values, wires, port=Port(name="feed", wire="feed", at_m=wires[0].length_m / 2), feed=feed,
         trims=_trims(bands, reachable), serves=names(bands), detail=", ".join(names(bands)),

@@ -129,7 +129,7 @@ class Rig:
     # --- what stands -----------------------------------------------------------------------------------------
 
     def stand(self, at, height_m: float, use: str) -> Point3:
-        """A post or a guyed mast on free ground; its top."""
+        """A post (counted as an anchor that is an end) or a guyed mast on free ground; its top."""
         if height_m > self.mast_limit_m + 1e-9:
             raise NoPlace("mast height", height_m - self.mast_limit_m, f"{use}: {height_m:.1f} m")
         if not self.plot.free(at):
@@ -138,10 +138,11 @@ class Rig:
             short = height_m + line.clearance_m - _distance_m(at, path)
             if short > 0:
                 raise NoPlace("overhead line", short, f"{use}: falls within reach of {line.name}")
-        self.masts.append(Mast(at_m=at, height_m=height_m))
-        if height_m <= POST_MAX_M:
+        if height_m <= POST_MAX_M and use != "mast":
+            self.anchors.append(Anchor(at_m=at, kind="end", height_m=height_m))
             self.buy("post_timber", use, height_m + 0.6)
         else:
+            self.masts.append(Mast(at_m=at, height_m=height_m))
             self._mast_parts(at, height_m, use)
         return (*at, height_m)
 
@@ -217,7 +218,7 @@ class Rig:
         base = np.array(start[:2])
         if self.plot.blocked.edges:
             out[self.plot.blocked.hold_mask(base + DIRECTIONS * full[:, None])] += 0.3
-        for outline, top, _ in self.plot.houses:
+        for outline, top, _ in (*self.plot.houses, *self.plot.crowns_clear_of(self.holds)):
             for t in (0.35, 0.7, 1.0):
                 if start[2] + t * (end_m - start[2]) < top:
                     out[outline.hold_mask(base + DIRECTIONS * (t * full[:, None])) & (t * full > EXEMPT_M)] += 0.3
@@ -284,7 +285,6 @@ class Rig:
             self.buy("stake_end", "wire end")
         else:
             self.stand(hold[:2], hold[2], "post at the wire end")
-            self.anchors.append(Anchor(at_m=hold[:2], kind="end", height_m=hold[2]))
             tied = "post"
         self.cords.append((end, hold))
         self.buy("cord_2mm", "wire end", math.dist(end, hold) + (hold[2] + 1.0 if tied == "post" else 1.0))
@@ -305,19 +305,19 @@ class Rig:
 
     def counterpoise(self, feed: Point3, length: float, away_from: float) -> tuple[Point3, Point3]:
         """A wire from the feed's cold side, off the bearing `away_from`, to a post, out of reach all along."""
-        exempt = [feed[:2]]
-        end_m = max(OUT_OF_REACH_M, feed[2] - 0.3 * length)
-        run, shortest = run_m(length, feed[2] - end_m), math.inf
+        exempt, shortest = [feed[:2]], math.inf
+        drop = feed[2] - OUT_OF_REACH_M
+        cord = max(TIE_M, 1.25 * drop - length)
+        run = math.sqrt((length + cord) ** 2 - drop * drop)
         for off in (180.0, 150.0, 210.0, 120.0, 240.0, 90.0, 270.0, 60.0, 300.0):
             bearing = away_from + off
             room = self.plot.room_m(feed, bearing)
-            end = (*along(feed, bearing, run), end_m)
-            tie = along(feed, bearing, run + TIE_M)
-            if run + TIE_M + 0.1 <= room and self.plot.free(tie) and not self.plot.clash((feed, end), exempt):
-                leg = self.leg(feed, bearing, length, end_m)
+            hold = (*along(feed, bearing, run), OUT_OF_REACH_M)
+            if run + 0.1 <= room and self.plot.free(hold) and not self.plot.clash((feed, hold), exempt):
+                leg = self.leg(feed, bearing, length, OUT_OF_REACH_M, cord_m=cord)
                 self.span(feed, [leg])
                 return feed, leg.points[0]
-            shortest = min(shortest, run + TIE_M + 0.1 - room)
+            shortest = min(shortest, run + 0.1 - room)
         raise NoPlace("counterpoise room", max(shortest, 0.1), f"{length:.1f} m of counterpoise find no way out")
 
     def span(self, start: Point3, legs_forward) -> None:
@@ -375,6 +375,10 @@ class Rig:
             found = self.plot.clash(wire.points_m, self.holds)
             if found:
                 raise NoPlace(found[0], found[2], f"{wire.name} at {found[1]}")
+        for cord in self.cords if self.plot.no_wire else ():
+            found = self.plot.clash(cord, cords_only=True)
+            if found:
+                raise NoPlace(found[0], found[2], f"cord at {found[1]}")
         for i, (name, a, b) in enumerate(pieces):
             for other, c, d in pieces[i + 1 :]:
                 gap = None if b == c or a == c or b == d or a == d else _cross(a, b, c, d)

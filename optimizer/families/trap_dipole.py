@@ -15,7 +15,7 @@ from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .lumped import below_resonance_ohm, microhenry, trap
+from .lumped import below_resonance_ohm, buy_wound, microhenry, trap
 from .placement import plot_of
 from .rig import Rig
 from .starts import sifted
@@ -78,8 +78,9 @@ def build(values, site, wishes):
     most = microhenry(TRAP_OHM[0], high.centre_hz)
     hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest=(_leg_m(pair, most),) * 2)
     wires, port = one_wire(rig, hung, legs)
-    rig.buy("trap_own_wound", f"{trap_uh:g} microhenry at {high.centre_mhz:.2f} MHz", 2)
-    element = trap(trap_uh, high.centre_hz)
+    winding = trap(trap_uh, high.centre_hz)
+    buy_wound(rig, winding, f"traps of {trap_uh:g} microhenry at {high.centre_mhz:.2f} MHz", 2)
+    element = winding.element()
     loads = tuple(Load(wire="main", at_m=legs[0] + side * inner, element=element) for side in (-1, 1))
     drops = hung.reachable and hung.centre[2] - inner <= HAND_M
     trims = (
@@ -92,7 +93,7 @@ def build(values, site, wishes):
             reachable=hung.reachable,
         ),
     )  # fmt: skip
-    feed = balanced_feed(rig, hung, low.low_hz)
+    feed = balanced_feed(rig, values, hung, low.low_hz)
     return close(
         FAMILY, rig, values, wires, port=port, feed=feed, trims=trims, loads=loads, serves=names(pair),
         detail=f"{low.name} and {high.name}",

@@ -1,0 +1,170 @@
+"""Upright loop: a triangle of one full wave hung from its top, its base out of reach, fed at a corner or mid-base.
+
+Serves the wished band it is cut for and wished bands near its whole multiples, where it is two, three ... waves round.
+Of the bands whose triangle the lot and the mast hold it takes the one that serves most weight, the lowest of equals.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..parts.catalogue import transformer_for
+from ..site.model import Span
+from ..wires.model import Port
+from .bands import harmonics, heaviest, names, wished_bands
+from .centre_fed import both_ways
+from .common import (
+    BEARING,
+    apex_foot,
+    apex_options,
+    apex_parameters,
+    apex_top,
+    choice,
+    chosen,
+    close,
+    coax_feed,
+    conductor,
+    length,
+    limit_m,
+    remember,
+    tuner_parameter,
+)
+from .design import TrimStep
+from .family import Family, NoPlace, Parameter
+from .placement import OUT_OF_REACH_M, along, plot_of
+from .rig import BEND_IN_M, TIE_M, Rig, nearest_open
+from .starts import sifted
+
+ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
+RATIOS = (1, 4)
+FEEDS = ("corner", "base")
+
+
+def _served(base, wishes):
+    return harmonics(base, wished_bands(wishes))
+
+
+def serves(wishes) -> tuple[str, ...]:
+    base = heaviest(wished_bands(wishes), lambda b: _served(b, wishes))
+    return names(_served(base, wishes)) if base else ()
+
+
+def _round_m(band):
+    return ROUND / band.centre_mhz
+
+
+def half_base_m(round_m: float, height_m: float) -> float:
+    """Half the base of a triangle of that perimeter and height: from (p/2 - b)^2 = b^2 + h^2 [m]; NoPlace if too low."""
+    half = round_m / 2
+    base = (half * half - height_m * height_m) / (2 * half)
+    if base <= 0.1 * half:
+        raise NoPlace("wire length", 0.1 * half - base, "the loop is too small for a support that high")
+    return base
+
+
+def _base(site, wishes):
+    plot, high = plot_of(site), limit_m(site, wishes)
+    tallest = max([high, *(p.height_m for p in plot.places)])
+
+    def holds(band):
+        rise = min(tallest - 2.6, 0.4 * _round_m(band))
+        return rise > 0.12 * _round_m(band) and 2 * half_base_m(_round_m(band), rise) + 2 <= plot.reach_m
+
+    def find():
+        return heaviest([b for b in wished_bands(wishes) if holds(b)], lambda b: _served(b, wishes))
+
+    found = remember(plot, ("upright loop", wishes), find)
+    if found is None:
+        raise NoPlace("lot", 1.0, "no full-wave triangle fits under that height")
+    return found
+
+
+def _ground(site, wishes, base):
+    """Ground with room for the base under the highest apex, one half each way."""
+    rise = min(max(limit_m(site, wishes), *(p.height_m for p in plot_of(site).places), 0.0) - 2.6, 0.4 * _round_m(base))
+    need = half_base_m(1.03 * _round_m(base), rise) + TIE_M + 0.1
+    return both_ways((2 * (need - BEND_IN_M),) * 2)
+
+
+def parameters(site, wishes):
+    base = _base(site, wishes)
+    placement = [p for p in apex_parameters(site, wishes, _ground(site, wishes, base)) if p.name != "apex_m"]
+    high = max(limit_m(site, wishes), *(p.height_m for p in plot_of(site).places), 0.0)
+    return (
+        *placement,
+        Parameter(name="apex_m", low=max(4.0, 0.7 * high), high=high),
+        Parameter(name="base_m", low=OUT_OF_REACH_M, high=3.3),
+        BEARING,
+        length("round_m", _round_m(base), 0.96, 1.05),
+        *choice("fed_at", FEEDS),
+        Parameter(name="ratio", choices=RATIOS),
+        *tuner_parameter(wishes),
+    )
+
+
+def build(values, site, wishes):
+    base = _base(site, wishes)
+    rig = Rig(site, wishes)
+    where = chosen(values, "apex_at", apex_options(site, wishes, _ground(site, wishes, base)))
+    at, high = apex_foot(rig, values, where, _ground(site, wishes, base))
+    low = values["base_m"]
+    high = min(high, low + 0.4 * _round_m(base))
+    apex = apex_top(rig, where, at, high)
+    half = half_base_m(values["round_m"], high - low)
+    bearing = _bearing(rig, values, apex, half_base_m(1.03 * _round_m(base), high - low))
+    corners = [(*along(apex, bearing + turn, half), low) for turn in (180.0, 0.0)]
+    posts = [_corner_post(rig, c, bearing + turn) for c, turn in zip(corners, (180.0, 0.0))]
+    points = (apex, corners[0], corners[1], apex)
+    side = math.dist(apex, corners[0])
+    rig.spans.append(Span(holds_m=(posts[0], apex, posts[1]), lengths_m=(side + TIE_M, side + TIE_M)))
+    rig.spans.append(Span(holds_m=tuple(posts), lengths_m=(2 * half + 2 * TIE_M,)))
+    at_m = side if values.get("fed_at", FEEDS[0]) == "corner" else side + half
+    feed_xy = corners[0] if at_m == side else (*at, low)
+    transformer = transformer_for(values["ratio"], wishes.power_w)
+    feed = coax_feed(rig, values, feed_xy, base.low_hz, transformer=transformer, ratio=float(values["ratio"]))
+    served = _served(base, wishes)
+    trims = (
+        TrimStep(
+            element="wire, at the feed", parameter="round_m", band=base.key, target_mhz=base.centre_mhz, reachable=True,
+            disturbs=tuple(b.key for b in served if b is not base),
+        ),
+    )  # fmt: skip
+    port = Port(name="feed", wire="loop", at_m=at_m)
+    return close(
+        FAMILY, rig, values, (conductor("loop", points),), port=port, feed=feed, trims=trims, serves=names(served), detail=base.name
+    )
+
+
+def _bearing(rig, values, apex, half):
+    rooms = rig.plot.lot.rooms(apex) - half - TIE_M - 0.1
+    both = np.minimum(rooms, np.roll(rooms, -len(rooms) // 2))
+    bearing = nearest_open(values["bearing_deg"], both >= 0)
+    if bearing is None:
+        raise NoPlace("lot", max(0.01, float(-both.max())), "no bearing has room for the base")
+    rig.settled["bearing_deg"] = bearing
+    return bearing
+
+
+def _corner_post(rig, corner, bearing):
+    post = rig.stand(along(corner, bearing, TIE_M), corner[2], "post at a corner")
+    rig.cords.append((corner, post))
+    rig.buy("insulator_end", "corner")
+    rig.buy("cord_2mm", "corner", TIE_M + corner[2] + 1.0)
+    return post
+
+
+def starts(site, wishes):
+    return sifted(FAMILY, site, wishes, {"round_m": _round_m(_base(site, wishes)), "base_m": 2.6})
+
+
+FAMILY = Family(
+    key="loop_upright",
+    title="Upright full-wave loop",
+    serves=serves,
+    parameters=parameters,
+    build=build,
+    starts=starts,
+    weak_point="A tall support for its size, and a base wire low over the garden.",
+)
