@@ -15,6 +15,8 @@ import numpy as np
 from ..errors import FaultList
 from ..parts.catalogue import pieces_of
 from ..parts.ferrite import Ring, ring_in
+from ..parts.ring_transformer import WARMING_LIMIT_K, warming_k
+from ..parts.stress import Stress
 from ..parts.tables import facts
 from ..physics.constants import TWO_PI
 
@@ -28,7 +30,34 @@ class Choke:
 
     def impedance_ohm(self, freq_hz):
         """Common-mode impedance, complex, shape of `freq_hz` [ohm]."""
-        return 1.0 / (1.0 / self.ring.impedance_ohm(freq_hz, self.turns) + 1j * TWO_PI * np.asarray(freq_hz, float) * self.stray_f)
+        w = TWO_PI * np.asarray(freq_hz, float)
+        return 1.0 / (1.0 / self.ring.impedance_ohm(freq_hz, self.turns) + 1j * w * self.stray_f)
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        """At a current on the outside of the line."""
+        z = complex(self.impedance_ohm(freq_hz))
+        lost = current_a**2 * z.real * duty
+        warm = warming_k(self.ring, lost)
+        weakest = "heat" if warm > WARMING_LIMIT_K else ""
+        return Stress(
+            current_a=current_a, voltage_v=current_a * abs(z), dissipation_w=lost, warming_k=warm, stands=not weakest, weakest=weakest,
+        )  # fmt: skip
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        return ((self.key, 1.0),)
+
+    def sheet(self) -> tuple[str, ...]:
+        """How to wind it, with what a meter shows in the middle of the HF range."""
+        cable = next(part for part, _ in pieces_of(self.key) if part.startswith("cable_"))
+        thick = facts("cables")[cable]["diameter"]
+        z = complex(self.impedance_ohm(7.1e6))
+        return (
+            f"Wind {self.turns:g} turns of {cable.removeprefix('cable_').upper()} through the ring ({self.ring.outer_m * 1e3:.0f} mm, type "
+            f"{self.ring.material}, {self.ring.height_m * 1e3:.0f} mm high in all), {self.turns * self.ring.turn_length_m(thick) + 0.2:.2f} m with tails (± 5 %).",
+            "Half the turns on one side, cross over, half on the other; ends on opposite sides, no bend tighter than the cable allows.",
+            f"Check end to end on the shield at 7.1 MHz: about {abs(z):.0f} ohm (± 35 %), more of it resistance ({z.real:.0f} ohm) than reactance on most bands.",
+        )  # fmt: skip
 
 
 @cache

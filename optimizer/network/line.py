@@ -18,12 +18,14 @@ from functools import cache
 import numpy as np
 
 from ..errors import FaultList
+from ..parts.stress import Stress
 from ..parts.tables import facts
 from ..physics.constants import C0_M_PER_S, ETA0_OHM, TWO_PI
 from .twoport import uniform_line
 
 NEPER_PER_DB = math.log(10.0) / 20.0
 COAX_POWER_REFERENCE_HZ = 10e6
+RATED_WARMING_K = 40.0  # inner conductor over ambient at the rated power, from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,6 +71,42 @@ class LineType:
     @property
     def capacitance_f_per_m(self) -> float:
         return 1.0 / (self.z0_ohm * self.velocity_factor * C0_M_PER_S)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineRun:
+    """A length of line between two plugs."""
+
+    kind: LineType
+    length_m: float
+
+    def impedance_ohm(self, freq_hz):
+        return self.kind.impedance_ohm(freq_hz)
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        """At a current into a matched run."""
+        power = current_a**2 * self.kind.z0_ohm
+        matched = float(self.kind.matched_loss_db_per_100m(freq_hz)) * self.length_m / 100.0
+        limit = float(self.kind.power_limit_w(freq_hz))
+        volts = current_a * self.kind.z0_ohm
+        weakest = "heat" if power * duty > limit else "voltage" if volts > self.kind.voltage_v else ""
+        return Stress(
+            current_a=current_a, voltage_v=volts, dissipation_w=power * duty * (1.0 - 10.0 ** (-matched / 10.0)),
+            warming_k=RATED_WARMING_K * power * duty / limit, stands=not weakest, weakest=weakest,
+        )  # fmt: skip
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        plugs = (("plug_pl259", 2.0),) if self.kind.z0_ohm < 100.0 else (("terminal_pair", 2.0),)
+        return ((self.kind.key, self.length_m), *plugs)
+
+    def sheet(self) -> tuple[str, ...]:
+        name = self.kind.key.removeprefix("cable_").replace("_", " ").upper()
+        fit = "plugs at both ends, the outdoor one sealed" if self.kind.z0_ohm < 100.0 else "kept 0.2 m from metal and ground, twisted once a metre"
+        return (
+            f"Cut {self.length_m + 0.2:.1f} m of {name} (loss as the table ± 20 %): {fit}.",
+            "Strain relief at the feed; a drip loop where it enters the house.",
+        )
 
 
 @cache

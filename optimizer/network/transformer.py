@@ -20,10 +20,24 @@ import numpy as np
 
 from ..parts.catalogue import pieces_of
 from ..parts.ferrite import Ring, ring_in
+from ..parts.ring_transformer import (
+    FLUX_SHARE_LIMIT,
+    WARMING_LIMIT_K,
+    PowerStand,
+    core_loss_share,
+    peak_flux_t,
+    saturation_t,
+    stands,
+    warming_k,
+    winding_sheet,
+)
+from ..parts.stress import Stress
 from ..parts.tables import facts
 from ..physics.constants import TWO_PI
-from .line import line_type
-from .twoport import cascade, ideal_transformer, series, shunt
+from .choke import choke
+from .line import LineRun, line_type
+from .match import RADIO_OHM
+from .twoport import cascade, ideal_transformer, input_impedance_ohm, series, shunt
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +51,7 @@ class Transformer:
     leakage_h: float
     winding_f: float
     compensation_f: float
+    wire_m: float = 0.001
 
     @property
     def turns_ratio(self) -> float:
@@ -61,10 +76,40 @@ class Transformer:
             shunt(jw * self.winding_f),
         )
 
+    def impedance_ohm(self, freq_hz):
+        """At the primary with the load it is made for, complex, shape of `freq_hz`."""
+        load = np.full(np.shape(freq_hz), RADIO_OHM * self.ratio + 0j)
+        return input_impedance_ohm(self.chain(freq_hz), load)
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        """At a primary current into the rated load; the voltage is the secondary's."""
+        volts = current_a * RADIO_OHM
+        lost = float(core_loss_share(self.magnetising_ohm(freq_hz))) * current_a * volts * duty
+        warm = warming_k(self.ring, lost)
+        flux = float(peak_flux_t(self.ring, self.primary_turns, volts, freq_hz))
+        weakest = "heat" if warm > WARMING_LIMIT_K else "flux" if flux > FLUX_SHARE_LIMIT * saturation_t(self.ring) else ""
+        return Stress(
+            current_a=current_a, voltage_v=volts * self.turns_ratio, dissipation_w=lost, warming_k=warm, stands=not weakest, weakest=weakest,
+        )  # fmt: skip
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        return ((self.key, 1.0),)
+
+    def sheet(self) -> tuple[str, ...]:
+        """Winding sheet; empty for a ready-made one."""
+        if self.key.endswith("_bought"):
+            return ()
+        return winding_sheet(self.ring, self.primary_turns, self.secondary_turns, self.wire_m, self.compensation_f)
+
+    def stands(self, bands: dict[str, float], modes: dict[str, float]) -> tuple[PowerStand, ...]:
+        """Power it stands on every band (name → Hz) in every mode (name → average over peak power)."""
+        return stands(self.ring, self.primary_turns, bands, modes)
+
 
 @dataclass(frozen=True, kw_only=True)
 class LineBalun:
-    """1:1 balun: thin coaxial line through a ring."""
+    """1:1 balun: thin coaxial line through a ring. To the signal it is `run`, outside a choke."""
 
     key: str
     line: str
@@ -72,8 +117,25 @@ class LineBalun:
 
     ratio = 1.0
 
+    @property
+    def run(self) -> LineRun:
+        return LineRun(kind=line_type(self.line), length_m=self.length_m)
+
     def chain(self, freq_hz, compensation_f: float | None = None):
-        return line_type(self.line).chain(freq_hz, self.length_m)
+        return self.run.kind.chain(freq_hz, self.length_m)
+
+    def impedance_ohm(self, freq_hz):
+        return input_impedance_ohm(self.chain(freq_hz), np.full(np.shape(freq_hz), RADIO_OHM + 0j))
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        return self.run.stress(current_a, freq_hz=freq_hz, duty=duty)
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        return ((self.key, 1.0),)
+
+    def sheet(self) -> tuple[str, ...]:
+        return () if self.key.endswith("_bought") else choke(self.key).sheet()
 
 
 @cache
@@ -88,6 +150,7 @@ def transformer(key: str) -> Transformer | LineBalun:
     return Transformer(
         key=key, ring=ring_in(pieces), primary_turns=data["primary_turns"], secondary_turns=data["secondary_turns"],
         leakage_h=data["leakage"], winding_f=data["winding_capacitance"], compensation_f=data["compensation"],
+        wire_m=data["wire_diameter"],
     )  # fmt: skip
 
 

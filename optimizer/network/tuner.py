@@ -16,9 +16,12 @@ from functools import cache
 import numpy as np
 
 from ..errors import FaultList
+from ..parts.stress import Stress
 from ..parts.tables import facts
 from ..physics.constants import TWO_PI
 from .match import RADIO_OHM, swr
+
+CASE_K_PER_W = 1.5  # inside a closed case, common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,3 +132,37 @@ def _buildable(t: Tuner, w, x, y, v, u):
         series_ok = np.where(v.imag > 0, x <= coil_x, x >= least_x)
         shunt_ok = np.where(u.imag > 0, y <= 1.0 / least_x, y >= 1.0 / coil_x)
         return (x >= 0.0) & (y >= 0.0) & series_ok & shunt_ok
+
+
+@dataclass(frozen=True, kw_only=True)
+class TunedLoad:
+    """A tuner with a load on it, for what its parts have to stand."""
+
+    tuner: Tuner
+    load_ohm: complex
+
+    def impedance_ohm(self, freq_hz):
+        """At the radio, complex, shape of `freq_hz`."""
+        freq = np.atleast_1d(np.asarray(freq_hz, float))
+        z_in = match(self.tuner, freq, np.full(freq.shape, complex(self.load_ohm))).z_in_ohm
+        return z_in.reshape(np.shape(freq_hz))
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        """At a current from the radio; the voltage is the higher of both sides'."""
+        found = match(self.tuner, np.array([freq_hz]), np.array([complex(self.load_ohm)]))
+        power = current_a**2 * RADIO_OHM
+        passed = float(found.delivered[0])
+        out_v = np.sqrt(power * passed / self.load_ohm.real) * abs(self.load_ohm)
+        volts = float(max(current_a * RADIO_OHM, out_v))
+        lost = power * (1.0 - passed) * duty
+        weakest = "power" if power * duty > self.tuner.power_w else "voltage" if volts > self.tuner.voltage_v else ""
+        return Stress(
+            current_a=current_a, voltage_v=volts, dissipation_w=lost, warming_k=lost * CASE_K_PER_W, stands=not weakest, weakest=weakest,
+        )  # fmt: skip
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        return ((self.tuner.key, 1.0),)
+
+    def sheet(self) -> tuple[str, ...]:
+        return ()  # bought

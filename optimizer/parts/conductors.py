@@ -7,12 +7,22 @@ resistance at one frequency. Data: tables/wires.csv.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 
+import numpy as np
+
 from ..errors import FaultList
-from ..physics.conductors import clad_wire_ohm_per_m, equivalent_conductivity_s_per_m, round_wire_ohm_per_m
+from ..physics.conductors import (
+    clad_wire_ohm_per_m,
+    equivalent_conductivity_s_per_m,
+    round_wire_ohm_per_m,
+    straight_inductance_h,
+)
+from ..physics.constants import TWO_PI
 from ..wires.model import Coating
+from .stress import COOLING_W_PER_M2_K, Stress
 from .tables import facts
 
 GRAVITY_M_PER_S2 = 9.80665
@@ -37,7 +47,7 @@ class WireType:
     def stiffness_n(self) -> float:
         """Modulus times section [N]; for strands the bundle is taken as three quarters full."""
         full = 0.75 if "stranded" in self.key or "ccs_0" in self.key or "counterpoise" in self.key else 1.0
-        return self.modulus_pa * full * 3.141592653589793 * self.radius_m**2
+        return self.modulus_pa * full * math.pi * self.radius_m**2
 
 
 @cache
@@ -70,6 +80,41 @@ def wire_type(key: str) -> WireType:
         weight_n_per_m=data["mass"] * GRAVITY_M_PER_S2, breaking_load_n=data["breaking_load"],
         outer_m=data["diameter"] + 2 * data.get("coating", 0.0), expansion_per_k=data["expansion"], modulus_pa=data["modulus"],
     )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class WireRun:
+    """A length of wire from stock."""
+
+    key: str
+    length_m: float
+
+    def impedance_ohm(self, freq_hz):
+        """End to end as a straight wire in the clear, complex, shape of `freq_hz` (orientation only: it radiates)."""
+        freq = np.asarray(freq_hz, float)
+        ohms = np.array([resistance_ohm_per_m(self.key, f) for f in freq.ravel()]).reshape(freq.shape) * self.length_m
+        inductance = straight_inductance_h(self.length_m, wire_type(self.key).radius_m)
+        return ohms + 1j * (TWO_PI * freq * inductance + ohms)  # inside a deep skin reactance equals resistance
+
+    def stress(self, current_a: float, *, freq_hz: float, duty: float = 1.0) -> Stress:
+        """At a uniform current; the voltage is end to end."""
+        z = complex(self.impedance_ohm(freq_hz))
+        lost = current_a**2 * z.real * duty
+        warming = lost / (COOLING_W_PER_M2_K * math.pi * wire_type(self.key).outer_m * self.length_m)
+        weakest = "warming" if warming > 40.0 else ""
+        return Stress(current_a=current_a, voltage_v=current_a * abs(z), dissipation_w=lost, warming_k=warming, stands=not weakest, weakest=weakest)
+
+    @property
+    def bill(self) -> tuple[tuple[str, float], ...]:
+        return ((self.key, self.length_m),)
+
+    def sheet(self, allowance: float = 0.03) -> tuple[str, ...]:
+        """Cut list line: the length with its trim allowance, to be cut back by measurement."""
+        wire = wire_type(self.key)
+        return (
+            f"Cut {self.length_m * (1 + allowance):.2f} m (± 10 mm) of {self.key.removeprefix('wire_').replace('_', ' ')}: {self.length_m:.2f} m "
+            f"and {allowance * 100:.0f} % to trim; pull it no harder than {wire.breaking_load_n / 5:.0f} N.",
+        )
 
 
 def _data(key: str) -> dict[str, float]:
