@@ -216,8 +216,8 @@ def _same_spacing(k):
 
 
 @njit(**_JIT)
-def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, scale_a, scale_p):
-    """Slot matrix (F, 2N, 2N) [ohm] of all pairs of segments.
+def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
+    """Slot matrix (F, 2N, 2N) [ohm] of all pairs of segments of which at least one is `new` (N,) bool; zero elsewhere.
 
     ground : FREE, PERFECT or SOIL; tabs (F, rows, W_POINTS, 8) with `first` row number (see halfspace.table)
     scale_a, scale_p : (F,) j w mu / 4 pi and 1 / (j w eps 4 pi)
@@ -228,7 +228,7 @@ def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, scale_a, scale_p):
     z = np.zeros((nf, 2 * n, 2 * n), np.complex128)
     sh = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, sh)
-    near, near_image = _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
+    near, near_image = _far_pairs(p0, tn, ln, rad, new, k, ground, tabs, first, scale_a, scale_p, sh, z)
     va = np.zeros((4, nf), np.complex128)
     vp = np.zeros((4, nf), np.complex128)
     wv = np.zeros(nf, np.complex128)
@@ -270,7 +270,7 @@ def fill(p0, tn, ln, rad, k, kc, ground, tabs, first, scale_a, scale_p):
 
 
 @njit(**_JIT)
-def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z):
+def _far_pairs(p0, tn, ln, rad, new, k, ground, tabs, first, scale_a, scale_p, sh, z):
     """Fills z with all pairs well apart, two points a segment; tells which pairs and images are left: (N, N) twice.
 
     Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
@@ -287,7 +287,7 @@ def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
             py[2 * i + m] = p0[i, 1] + s * tn[i, 1]
             pz[2 * i + m] = p0[i, 2] + s * tn[i, 2]
     if ground == SOIL:
-        first_node, corner = _corner_table(p0, tn, ln, k, tabs, first)
+        first_node, corner = _corner_table(p0, tn, ln, new, k, tabs, first)
     else:
         first_node, corner = np.zeros(1, np.int64), np.zeros((1, 1, 1, 8))
     r = np.zeros((2, 2 * n))
@@ -295,8 +295,11 @@ def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
     re, im, ere, eim = np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n))
     mir = np.zeros(3)
     mit = np.zeros(3)
+    every = new.all()
     for i in range(n):
         for j in range(i, n):
+            if not (new[i] or new[j]):
+                continue
             longest = max(ln[i], ln[j])
             cx, cy = px[2 * i] - px[2 * j], py[2 * i] - py[2 * j]
             cz, czi = pz[2 * i] - pz[2 * j], pz[2 * i] + pz[2 * j]
@@ -310,7 +313,10 @@ def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
                     mit[c] = tn[j, c]
                 mir[2], mit[2] = -mir[2], -mit[2]
                 near_image[i, j] = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j]) < CORNER_RATIO * longest
-        left = 2 * i
+    for i in range(n):
+        if not new[i]:
+            continue
+        left = 2 * i if every else 0
         count = 2 * n - left
         for m in range(2):
             a = 2 * i + m
@@ -326,11 +332,14 @@ def _far_pairs(p0, tn, ln, rad, k, ground, tabs, first, scale_a, scale_p, sh, z)
                 _unit_waves(k[f], r[m, left:], re[m, left:], im[m, left:], count)
                 if ground != FREE:
                     _unit_waves(k[f], ri[m, left:], ere[m, left:], eim[m, left:], count)
-            for j in range(i, n):
-                if near[i, j] and (ground == FREE or near_image[i, j]):
+            for j in range(left // 2, n):
+                if j < i and new[j]:
+                    continue
+                lo, hi = min(i, j), max(i, j)
+                if near[lo, hi] and (ground == FREE or near_image[lo, hi]):
                     continue
                 _pair_of_points(
-                    i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near[i, j], near_image[i, j],
+                    i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near[lo, hi], near_image[lo, hi],
                     first_node, corner, scale_a[f], scale_p[f], z,
                 )
     return near, near_image
@@ -440,14 +449,15 @@ def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, va, 
 
 
 @njit(**_JIT)
-def _corner_table(p0, tn, ln, k, tabs, first):
-    """Q between all segment ends: first_node (N,) (the end of segment i is first_node[i] + 1), q (F, M, M, 8)."""
+def _corner_table(p0, tn, ln, new, k, tabs, first):
+    """Q between all segment ends that a new segment has part in: first_node (N,) (the end of segment i is first_node[i] + 1), q (F, M, M, 8)."""
     n = p0.shape[0]
     qq = np.zeros(8)
     nf = k.shape[0]
     log_k = np.log(k)
     first_node = np.zeros(n, np.int64)
     at = np.zeros((2 * n, 3))
+    wanted = np.zeros(2 * n, np.bool_)
     m = -1
     for i in range(n):
         joined = m >= 0
@@ -460,13 +470,17 @@ def _corner_table(p0, tn, ln, k, tabs, first):
             for c in range(3):
                 at[m, c] = p0[i, c]
         first_node[i] = m
+        wanted[m] |= new[i]
         m += 1
+        wanted[m] = new[i]
         for c in range(3):
             at[m, c] = p0[i, c] + ln[i] * tn[i, c]
     m += 1
     q = np.zeros((nf, m, m, 8))
     for a in range(m):
         for b in range(a, m):
+            if not (wanted[a] or wanted[b]):
+                continue
             dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
             r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
             log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
@@ -565,8 +579,11 @@ def ground_only(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
 
 
 @njit(**_JIT)
-def gather(z, slots, signs):
-    """Slot matrix (F, 2N, 2N), symmetric, to the matrix of the unknowns (F, U, U); slots, signs (2U,), slot -1 is none."""
+def gather(z, own, slots, signs):
+    """Slot matrix (F, 2N, 2N), symmetric, plus each segment's own block (F, N, 2, 2), to the unknowns' (F, U, U).
+
+    slots, signs : (2U,), slot -1 is none
+    """
     nf = z.shape[0]
     n = slots.shape[0] // 2
     out = np.zeros((nf, n, n), np.complex128)
@@ -577,7 +594,11 @@ def gather(z, slots, signs):
                 for a in range(2 * u, 2 * u + 2):
                     for b in range(2 * v, 2 * v + 2):
                         if slots[a] >= 0 and slots[b] >= 0:
-                            total += signs[a] * signs[b] * z[f, slots[a], slots[b]]
+                            w = signs[a] * signs[b]
+                            total += w * z[f, slots[a], slots[b]]
+                            seg = slots[a] // 2
+                            if seg == slots[b] // 2:
+                                total += w * own[f, seg, slots[a] % 2, slots[b] % 2]
                 out[f, u, v] = total
                 out[f, v, u] = total
     return out

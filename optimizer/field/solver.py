@@ -7,7 +7,7 @@ turn. Loads are then closed by a small linear system, so that changing them cost
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -28,13 +28,15 @@ GROUND_TREATMENT = "full half-space (Sommerfeld integrals)"
 class BandSolution:
     """One mesh, F nearby frequencies, P ports followed by loads.
 
-    currents (F, U, P): unknowns for one volt at each port, the others shorted; y_s (F, P, P) short-circuit admittances.
+    currents (F, U, P): unknowns for one volt at each port, the others shorted; y_s (F, P, P) short-circuit admittances;
+    z_slots is there only where it was asked to be kept.
     """
 
     freq_hz: np.ndarray
     mesh: Mesh
     currents: np.ndarray
     y_s: np.ndarray
+    z_slots: np.ndarray | None = None
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -54,6 +56,14 @@ class FieldSolution:
         if [(a.wire, a.at_m) for a in loads] != [(a.wire, a.at_m) for a in self.loads]:
             raise SolveError("loads may change their element, not their place")
         return FieldSolution(**{**{k: getattr(self, k) for k in self.__dataclass_fields__}, "loads": tuple(loads)})
+
+    @property
+    def known(self) -> tuple["Known", ...]:
+        """What a later solve may reuse; empty unless solved with keep=True."""
+        return tuple(
+            Known(mesh=b.mesh, freq_hz=b.freq_hz, ground=self.ground, z_slots=b.z_slots)
+            for b in self.bands if b.z_slots is not None
+        )
 
     @cached_property
     def _closed(self):
@@ -146,20 +156,52 @@ def reach_m(mesh: Mesh) -> tuple[float, float]:
 _GROUNDS = {"none": kernels.FREE, "perfect": kernels.PERFECT, "soil": kernels.SOIL}
 
 
-def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground) -> np.ndarray:
-    """Interaction of all slots, complex (F, 2N, 2N) [ohm], without the wires' own impedance."""
+def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground, known: "Known | None" = None) -> np.ndarray:
+    """Interaction of all slots, complex (F, 2N, 2N) [ohm], without the wires' own impedance.
+
+    known : a solved mesh at the same frequencies and ground; entries between segments that it has too are copied from it.
+    """
     w = TWO_PI * freq_hz
     k = w / C0_M_PER_S
     tabs, first = ground_tables(ground, freq_hz, *reach_m(mesh))
-    return kernels.fill(
-        mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, k, float(np.mean(k)), _GROUNDS[ground.kind],
-        tabs, first, 1j * w * MU0_H_PER_M / (4 * np.pi), 1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi),
+    there = np.full(len(mesh.length_m), -1) if known is None else _same_segments(mesh, known.mesh)
+    z = kernels.fill(
+        mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, there < 0, k, float(np.mean(k)),
+        _GROUNDS[ground.kind], tabs, first,
+        1j * w * MU0_H_PER_M / (4 * np.pi), 1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi),
     )
+    if known is not None and (here := np.flatnonzero(there >= 0)).size:
+        new_slots = np.column_stack((2 * here, 2 * here + 1)).ravel()
+        old_slots = np.column_stack((2 * there[here], 2 * there[here] + 1)).ravel()
+        z[:, new_slots[:, None], new_slots] = known.z_slots[:, old_slots[:, None], old_slots]
+    return z
 
 
-def gather(mesh: Mesh, z_slots: np.ndarray) -> np.ndarray:
-    """Slot matrix (F, 2N, 2N) to the matrix of the unknowns (F, U, U)."""
-    return kernels.gather(z_slots, mesh.slots, mesh.signs)
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Known:
+    """Slot matrices worth keeping: a mesh, its frequencies and ground, z_slots (F, 2N, 2N)."""
+
+    mesh: Mesh
+    freq_hz: np.ndarray
+    ground: Ground
+    z_slots: np.ndarray
+
+
+def _same_segments(mesh: Mesh, old: Mesh) -> np.ndarray:
+    """For each segment its number in the old mesh, -1 where it is not there: (N,)."""
+    def keys(m):
+        return [row.tobytes() for row in np.round(
+            np.column_stack((m.start_m, m.start_m + m.tangent * m.length_m[:, None], m.radius_m)), 9) + 0.0]
+
+    where = {key: n for n, key in enumerate(keys(old))}
+    return np.array([where.get(key, -1) for key in keys(mesh)])
+
+
+def gather(mesh: Mesh, z_slots: np.ndarray, own: np.ndarray | None = None) -> np.ndarray:
+    """Slot matrix (F, 2N, 2N), with the segments' own blocks (F, N, 2, 2), to the unknowns' matrix (F, U, U)."""
+    if own is None:
+        own = np.zeros((len(z_slots), len(mesh.length_m), 2, 2), complex)
+    return kernels.gather(z_slots, own, mesh.slots, mesh.signs)
 
 
 def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> np.ndarray | None:
@@ -178,24 +220,19 @@ def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> n
     return per_m[mesh.wire].T[:, :, None, None] * block
 
 
-def _solve_band(wires, ports, loads, ground, freq_hz, settings) -> BandSolution:
+def _solve_band(wires, ports, loads, ground, freq_hz, settings, known) -> BandSolution:
     mesh = build_mesh(
         wires, ports, loads, wavelength_m=C0_M_PER_S / freq_hz.max(),
         perfect_ground=ground.kind == "perfect", settings=settings,
     )
     if mesh.unknowns == 0:
         raise SolveError("the wires leave no path for a current")
-    z_slots = slot_matrix(mesh, freq_hz, ground)
-    own = own_impedance(mesh, wires, freq_hz)
-    if own is not None:
-        n = np.arange(len(mesh.length_m))
-        for p in range(2):
-            for q in range(2):
-                z_slots[:, 2 * n + p, 2 * n + q] += own[:, :, p, q]
-    z = gather(mesh, z_slots)
+    same = next((k for k in known if k.ground == ground and np.array_equal(k.freq_hz, freq_hz)), None)
+    z_slots = slot_matrix(mesh, freq_hz, ground, same)
+    z = gather(mesh, z_slots, own_impedance(mesh, wires, freq_hz))
     drive = drive_of(mesh)
     currents = np.linalg.solve(z, np.broadcast_to(drive, (len(freq_hz), *drive.shape)))
-    return BandSolution(freq_hz=freq_hz, mesh=mesh, currents=currents, y_s=drive.T @ currents)
+    return BandSolution(freq_hz=freq_hz, mesh=mesh, currents=currents, y_s=drive.T @ currents, z_slots=z_slots)
 
 
 def drive_of(mesh: Mesh) -> np.ndarray:
@@ -213,10 +250,14 @@ def solve(
     freq_hz,
     *,
     settings: MeshSettings = MeshSettings(),
+    known: "tuple[Known, ...]" = (),
+    keep: bool = False,
 ) -> FieldSolution:
     """Full-wave solution for a checked case (see optimizer.wires.checks).
 
     freq_hz : (F,) in any order [Hz]
+    known : matrices of earlier solutions (`FieldSolution.known`, solved with keep=True) at the same frequencies and mesh
+        settings; pairs of segments that have not moved are taken from there. Surrounding conductors are solved once that way.
     Raises SolveError where the wires carry no current at all or a port has no node.
     """
     freq_hz = np.asarray(freq_hz, float)
@@ -229,7 +270,8 @@ def solve(
         groups[-1].append(int(i))
     bands, where = [], [None] * len(freq_hz)
     for b, members in enumerate(groups):
-        bands.append(_solve_band(wires, ports, loads, ground, freq_hz[members], settings))
+        band = _solve_band(wires, ports, loads, ground, freq_hz[members], settings, known)
+        bands.append(band if keep else replace(band, z_slots=None))
         for n, i in enumerate(members):
             where[i] = (b, n)
     return FieldSolution(
