@@ -17,7 +17,7 @@ def forecast(study: FamilyStudy, left: int) -> float:
     """Best score expected after `left` more candidates: the rise over the later half of its history, slowing down."""
     if study.solved < 2:
         return study.best
-    recent = study.best - study.history[study.solved // 2]
+    recent = study.best - study.history[study.solved // 2 - 1]
     return study.best + recent * min(1.0, left / study.solved)
 
 

@@ -50,25 +50,33 @@ class Entry:
 
 
 class Ledger:
-    """Open it once per run, in the coordinator only. Use as a context manager: leaving it commits."""
+    """Open it once per run, in the coordinator only. Use as a context manager: leaving it commits.
+
+    where : a file, an SQLAlchemy URL, or None (in memory)
+    Raises InputError where the store cannot be opened for writing.
+    """
 
     def __init__(self, where: str | Path | None = None):
         self.path = None if where is None or "://" in str(where) else Path(where)
-        self.note = _checked(self.path) if self.path else ""
-        url = "sqlite://" if where is None else (str(where) if self.path is None else f"sqlite:///{self.path}")
-        try:
-            self.engine = sa.create_engine(url)
-            _META.create_all(self.engine)
-            if self.path:
-                with self.engine.begin() as link:
-                    link.exec_driver_sql("PRAGMA journal_mode=WAL")
-                    link.exec_driver_sql("PRAGMA synchronous=NORMAL")
-                salvage(self)
-        except sa.exc.OperationalError as error:
-            raise InputError([Fault("results folder", "ledger", url, "a store that can be written", str(error.orig))]) from error
+        self.note = ""
         self.waiting: dict[str, Entry] = {}
         self.known: dict[str, Entry] = {}
+        try:
+            self._open("sqlite://" if where is None else str(where))
+        except (sa.exc.SQLAlchemyError, OSError) as error:
+            why = str(getattr(error, "orig", error))
+            raise InputError([Fault("results folder", "ledger", str(where), "a store that can be written", why)]) from error
         self.committed_at = time.monotonic()
+
+    def _open(self, url: str) -> None:
+        self.note = _checked(self.path) if self.path else ""
+        self.engine = sa.create_engine(f"sqlite:///{self.path}" if self.path else url)
+        _META.create_all(self.engine)
+        if self.path:
+            with self.engine.begin() as link:
+                link.exec_driver_sql("PRAGMA journal_mode=WAL")
+                link.exec_driver_sql("PRAGMA synchronous=NORMAL")
+            salvage(self)
 
     def __enter__(self):
         return self

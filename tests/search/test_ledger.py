@@ -1,0 +1,110 @@
+"""The ledger: what is committed is never lost, what is damaged is set aside, what cannot be written says so."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from optimizer.errors import InputError
+from optimizer.evaluate import Measurement
+from optimizer.figures import BandFigures
+from optimizer.search.ledger import Entry, Ledger
+
+
+def entry(n, problem="p"):
+    band = BandFigures(
+        covered_share=0.5, swr_best=1.1, swr_worst=2.5, efficiency=0.4, gain_near_dbi=1.0, gain_far_dbi=-7.0,
+        freq_hz=(7.0e6, 7.2e6), swr=(1.1, 2.5), solved_hz=(7.0e6,), solved_ohm=((50.0, -3.25),), budget={"soil": 0.6},
+    )  # fmt: skip
+    found = Measurement(family="f", values={"a": n, "at": (1.0, 2.0)}, bands={"40m": band}, storey="coarse")
+    return Entry(key=f"k{n}", problem=problem, family="f", storey="coarse", asked={"a": n}, design="d", found=found)
+
+
+def test_round_trip_and_problems_apart(tmp_path):
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        for e in (entry(1), entry(2), entry(3, "other")):
+            ledger.add(e)
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        assert ledger.load("p") == (entry(1), entry(2))
+        assert ledger.get("k2") == entry(2) and ledger.get("k3") is None
+
+
+def test_adding_again_replaces(tmp_path):
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        ledger.add(entry(1))
+        ledger.commit()
+        ledger.add(entry(1))
+        ledger.commit()
+        assert len(ledger.load("p")) == 1
+
+
+WRITER = """
+import sys, time
+sys.path.insert(0, {here!r})
+from test_ledger import entry
+from optimizer.search.ledger import Ledger
+ledger = Ledger({path!r})
+for n in range(100000):
+    ledger.add(entry(n)); print(n, time.monotonic(), flush=True); time.sleep(0.002)
+"""
+
+
+def test_killed_at_a_random_moment_loses_at_most_a_second(tmp_path):
+    path = str(tmp_path / "l.sqlite")
+    code = WRITER.format(here=os.path.dirname(__file__), path=path)
+    kept_before = 0
+    for wait_s in (0.7, 1.3, 0.9):
+        child = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+        first = child.stdout.readline()
+        assert first
+        time.sleep(wait_s)
+        child.send_signal(signal.SIGKILL)
+        lines = [first, *child.communicate()[0].splitlines()]
+        added = [(int(a), float(b)) for a, b in (line.split() for line in lines if len(line.split()) == 2)]
+        with Ledger(path) as ledger:
+            kept = {e.asked["a"] for e in ledger.load("p")}
+        killed_at = added[-1][1]
+        assert {n for n, at in added if at < killed_at - 1.0} <= kept
+        assert len(kept) >= kept_before
+        kept_before = len(kept)
+    assert kept_before > 100
+
+
+def test_a_damaged_store_is_set_aside_and_its_readable_rows_taken_over(tmp_path):
+    path = tmp_path / "l.sqlite"
+    with Ledger(path) as ledger:
+        for n in range(400):
+            ledger.add(entry(n))
+    raw = bytearray(path.read_bytes())
+    raw[-4096 * 3 :] = os.urandom(4096 * 3)
+    path.write_bytes(raw)
+    with Ledger(path) as ledger:
+        assert "damaged" in ledger.note
+        kept = ledger.load("p")
+        assert 100 < len(kept) <= 400 and all(e == entry(e.asked["a"]) for e in kept)
+
+
+def test_a_file_that_is_no_store_at_all(tmp_path):
+    path = tmp_path / "l.sqlite"
+    path.write_text("not a database " * 1000)
+    with Ledger(path) as ledger:
+        assert "damaged" in ledger.note and ledger.load("p") == ()
+
+
+def test_a_place_that_cannot_be_written_is_bad_input():
+    with pytest.raises(InputError, match="can be written"):
+        Ledger("/proc/nowhere/l.sqlite")
+
+
+def test_rows_that_cannot_be_read_are_left_out(tmp_path):
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        ledger.add(entry(1))
+        ledger.add(entry(2))
+        ledger.commit()
+        with ledger.engine.begin() as link:
+            link.exec_driver_sql("UPDATE evaluations SET found = ? WHERE key = 'k1'", (json.dumps({"bands": {}})[:-3],))
+        assert ledger.load("p") == (entry(2),)
