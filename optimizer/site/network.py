@@ -21,6 +21,7 @@ from scipy.optimize import least_squares
 
 KEPT_NETS = 24
 REFINED_NETS = 6
+HOPELESS = 10.0  # starts whose misfit is this much larger are not refined
 TIE_M = 2e-3
 
 
@@ -80,7 +81,18 @@ def solve_net(frame: Frame, tapes: list[Tape]) -> Net | None:
 
     Points with a stated side keep to it; the others lie left of the base line where the tapes leave a choice.
     """
-    nets = [_refine(frame, tapes, start) for start in _start_nets(frame, tapes)[:REFINED_NETS]]
+    return _best(frame, tapes, _hopeful(frame, tapes))
+
+
+def _hopeful(frame: Frame, tapes: list[Tape]) -> list[dict]:
+    """Starting nets worth refining, best first."""
+    starts = _start_nets(frame, tapes)[:REFINED_NETS]
+    return [s for s in starts if _start_misfit(s, tapes) <= HOPELESS * (_start_misfit(starts[0], tapes) + 0.1)]
+
+
+def _best(frame: Frame, tapes: list[Tape], starts: list[dict]) -> Net | None:
+    """The best refined net; among equals the one with most points on their side."""
+    nets = [_refine(frame, tapes, start) for start in starts]
     nets = [n for n in nets if _wrong_sides(frame, n.points_m, stated=True) == 0]
     if not nets:
         return None
@@ -90,8 +102,10 @@ def solve_net(frame: Frame, tapes: list[Tape]) -> Net | None:
 
 
 def leave_one_out(frame: Frame, tapes: list[Tape]) -> list[Net | None]:
-    """The net solved again without each tape in turn (None where it then falls apart)."""
-    return [solve_net(frame, tapes[:i] + tapes[i + 1 :]) for i in range(len(tapes))]
+    """The net solved again without each tape in turn, from the same starts (None where it then falls apart)."""
+    starts = _hopeful(frame, tapes)
+    rests = (tapes[:i] + tapes[i + 1 :] for i in range(len(tapes)))
+    return [None if unplaced(frame, rest) else _best(frame, rest, starts) for rest in rests]
 
 
 def unplaced(frame: Frame, tapes: list[Tape]) -> list[str]:
@@ -134,18 +148,17 @@ def _sides(fixed, tapes, base) -> dict[str, tuple[str, bool]]:
 
 def _wrong_sides(frame: Frame, points, stated: bool = False) -> int:
     """How many points lie on the wrong side of the base line (the stated ones only, by choice)."""
-    a, b = (np.array(points[n]) for n in frame.base)
-    along = b - a
-    size = float(np.hypot(*along)) or 1.0
-    wrong = 0
-    for name, (side, firm) in frame.sides.items():
-        if name not in points:
-            continue
-        off = np.array(points[name]) - a
-        left_m = float(along[0] * off[1] - along[1] * off[0]) / size
-        bad = left_m < -TIE_M if side == "left" else left_m > TIE_M
-        wrong += bad and (firm or not stated)
-    return wrong
+    return sum(_on_wrong_side(frame, points, name, stated) for name in frame.sides if name in points)
+
+
+def _on_wrong_side(frame: Frame, points, name: str, stated: bool = False) -> bool:
+    side, firm = frame.sides.get(name, ("left", False))
+    if stated and not firm:
+        return False
+    (ax, ay), (bx, by), (x, y) = (points[n] for n in (*frame.base, name))
+    size = math.hypot(bx - ax, by - ay) or 1.0
+    left_m = ((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / size
+    return left_m < -TIE_M if side == "left" else left_m > TIE_M
 
 
 def _start_nets(frame: Frame, tapes: list[Tape]) -> list[dict]:
@@ -162,23 +175,20 @@ def _start_nets(frame: Frame, tapes: list[Tape]) -> list[dict]:
             return []
         names.remove(name)
         grown = [{**net, name: p} for net in nets for p in _images(net, ties)]
-        firm = [g for g in grown if _wrong_sides(frame, g, stated=True) == 0]
-        nets = _distinct(sorted(firm or grown, key=lambda g: _start_misfit(g, tapes)))[:KEPT_NETS]
+        firm = [g for g in grown if not _on_wrong_side(frame, g, name, stated=True)]
+        nets = sorted(firm or grown, key=lambda g: _start_misfit(g, tapes))[:KEPT_NETS]
     return nets
 
 
-def _distinct(nets, apart_m=0.05) -> list[dict]:
-    kept: list[dict] = []
-    for net in nets:
-        if not any(all(np.hypot(*(net[n] - k[n])) < apart_m for n in net) for k in kept):
-            kept.append(net)
-    return kept
-
-
-def _images(net, ties) -> list[np.ndarray]:
-    """Both images of a point from each pair of its tapes (at most six pairs)."""
+def _images(net, ties, apart_m: float = 0.05) -> list[np.ndarray]:
+    """Places for a point: both images from each pair of its tapes (at most six pairs), those that coincide once."""
     pairs = itertools.islice(itertools.combinations(ties.items(), 2), 6)
-    return [p for (a, ra), (b, rb) in pairs for p in _circles_meet(net[a], ra, net[b], rb)]
+    images: list[np.ndarray] = []
+    for (a, ra), (b, rb) in pairs:
+        for p in _circles_meet(net[a], ra, net[b], rb):
+            if all(math.dist(p, q) > apart_m for q in images):
+                images.append(p)
+    return images
 
 
 def _circles_meet(a, ra, b, rb) -> list[np.ndarray]:
@@ -202,25 +212,53 @@ def _start_misfit(net, tapes) -> float:
 
 
 def _refine(frame: Frame, tapes: list[Tape], start: dict) -> Net:
-    (first, second), fixed = frame.base, frame.fixed
-    free = [n for n in start if n not in fixed and n != second]
-    on_base = second not in fixed
-    guess = [float(np.hypot(*(start[second] - start[first])))] if on_base else []
-    guess += [c for n in free for c in start[n]]
+    """Least squares over all tapes from starting positions; the base line's length is one of the unknowns."""
+    names = list(start)
+    first, second = (names.index(n) for n in frame.base)
+    on_base = frame.base[1] not in frame.fixed
+    free = [i for i, n in enumerate(names) if n not in frame.fixed and i != second]
+    ends = np.array([(names.index(t.start), names.index(t.end)) for t in tapes], int).reshape(-1, 2)
+    lengths = np.array([t.length_m for t in tapes])
+    known = np.array([start[n] for n in names], float)
+    shift = _shift_of_unknowns(len(names), free, second if on_base else None, frame.direction)
+    where = known.ravel() - shift @ (guess := _unknowns(known, free, first, second if on_base else None))
 
-    def place(x):
-        points = {n: np.array(p, float) for n, p in fixed.items()}
-        if on_base:
-            points[second] = points[first] + x[0] * np.array(frame.direction)
-        rest = np.reshape(x[1 if on_base else 0 :], (-1, 2))
-        points.update(zip(free, rest))
-        return points
+    def between(x):
+        points = (where + shift @ x).reshape(-1, 2)
+        return points[ends[:, 0]] - points[ends[:, 1]]
 
     def misfits(x):
-        points = place(x)
-        return np.array([t.length_m - np.hypot(*(points[t.start] - points[t.end])) for t in tapes])
+        return lengths - np.hypot(*between(x).T)
 
-    if guess:
-        guess = least_squares(misfits, guess, x_scale="jac", xtol=1e-12, ftol=1e-12, gtol=1e-12).x
-    points = {n: (float(p[0]), float(p[1])) for n, p in place(guess).items()}
-    return Net(points_m=points, residuals_m=tuple(misfits(guess).tolist()), spare=len(tapes) - len(guess))
+    def slopes(x):
+        gap = between(x)
+        unit = gap / np.maximum(np.hypot(*gap.T), 1e-9)[:, None]
+        by_end = shift.reshape(len(names), 2, -1)
+        return -np.einsum("td,tdu->tu", unit, by_end[ends[:, 0]] - by_end[ends[:, 1]])
+
+    if len(guess) and len(tapes) >= len(guess):
+        guess = least_squares(misfits, guess, slopes, method="lm", xtol=1e-12, ftol=1e-12, gtol=1e-12).x
+    points = (where + shift @ guess).reshape(-1, 2)
+    residuals = tuple(misfits(guess).tolist()) if tapes else ()
+    return Net(
+        points_m={n: (float(x), float(y)) for n, (x, y) in zip(names, points)},
+        residuals_m=residuals,
+        spare=len(tapes) - len(guess),
+    )
+
+
+def _unknowns(known, free, first, second) -> np.ndarray:
+    """Starting values: the base line's length (where it is unknown), then x and y of every free point."""
+    base = [] if second is None else [float(np.hypot(*(known[second] - known[first])))]
+    return np.array(base + [c for i in free for c in known[i]], float)
+
+
+def _shift_of_unknowns(count, free, second, direction) -> np.ndarray:
+    """(2 x points, unknowns) matrix: how x, y of every point move with each unknown."""
+    columns = [] if second is None else [(2 * second, direction)]
+    shift = np.zeros((2 * count, len(columns) + 2 * len(free)))
+    for row, (dx, dy) in columns:
+        shift[row, 0], shift[row + 1, 0] = dx, dy
+    for k, i in enumerate(free):
+        shift[2 * i, len(columns) + 2 * k] = shift[2 * i + 1, len(columns) + 2 * k + 1] = 1.0
+    return shift

@@ -31,7 +31,7 @@ LONGEST_TAPE_M = 3000.0
 MOST_POINTS = 60
 TAPE_ERROR_M = 0.03  # what a careful reading may be off by: common practice, no source
 TAPE_ERROR_SHARE = 0.002  # and in proportion to its length: common practice, no source
-SURE_FIT_M = 0.015  # root of the summed squares below which no reading is questioned
+SURE_FIT_M = 0.012  # closing error up to which no reading is questioned: common practice, no source
 LEAST_CORNERS = {"Point": 1, "LineString": 2, "Polygon": 3}
 
 
@@ -228,7 +228,7 @@ def doubt(net: Net, frame: Frame, tapes: list[Tape]) -> list[tuple[int, float]]:
             return []
         return [(worst, tapes[worst].length_m - net.residuals_m[worst])]
     whole = math.sqrt(net.misfit_m2)
-    if whole <= SURE_FIT_M:
+    if whole <= SURE_FIT_M * math.sqrt(net.spare):
         return []
     suspects = []
     for i, other in enumerate(leave_one_out(frame, tapes)):
