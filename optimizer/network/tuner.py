@@ -71,67 +71,77 @@ def tuner(key: str) -> Tuner:
     )  # fmt: skip
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Ways:
+    """Every arrangement and root as a row, (N, 1): is the shunt at the load; coil or capacitor in series, in shunt;
+    the unit immittances of the first element (next to the load) and of the second; which root."""
+
+    at_load: np.ndarray
+    series_sign: np.ndarray
+    shunt_sign: np.ndarray
+    first: np.ndarray
+    second: np.ndarray
+    root: np.ndarray
+
+
 @cache
-def _arrangements(t: Tuner) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """(N, 1) each: shunt at the load?, unit series impedance v, unit shunt admittance u; both roots listed."""
+def _ways(t: Tuner) -> _Ways:
     coil, cap = 1.0 / t.coil_q, 1.0 / t.capacitor_q
-    signs = [(1, 1), (1, -1), (-1, 1), (-1, -1)] if t.any_arrangement else [(1, 1)]
-    rows = [
-        (at_load, (coil if s > 0 else cap) + 1j * s, (cap if p > 0 else coil) + 1j * p)
-        for at_load in (True, False) for s, p in signs for _ in (0, 1)
-    ]  # fmt: skip
-    at_load, v, u = (np.array(column)[:, None] for column in zip(*rows))
-    return at_load, v, u
+    signs = ((1, 1), (1, -1), (-1, 1), (-1, -1)) if t.any_arrangement else ((1, 1),)
+    rows = [(at_load, s, p, root) for at_load in (True, False) for s, p in signs for root in (-1.0, 1.0)]
+    at_load, s, p, root = (np.array(column)[:, None] for column in zip(*rows))
+    v = np.where(s > 0, coil, cap) + 1j * s
+    u = np.where(p > 0, cap, coil) + 1j * p
+    first, second = np.where(at_load, u, v), np.where(at_load, v, u)
+    return _Ways(at_load=at_load, series_sign=s, shunt_sign=p, first=first, second=second, root=root)
 
 
 def match(t: Tuner, freq_hz, z_load_ohm, target_ohm: float = RADIO_OHM) -> Match:
     """Coil and capacitor that turn the load (F,) into the target, and what that costs."""
     w = TWO_PI * np.asarray(freq_hz, float)
     z = np.asarray(z_load_ohm, complex)
-    at_load, v, u = _arrangements(t)
-    load = np.where(at_load, 1.0 / z, z)  # the first element adds to this immittance
-    want = np.where(at_load, target_ohm, 1.0 / target_ohm)
-    first, second = np.where(at_load, u, v), np.where(at_load, v, u)
-    near, far = _solve(load, want, first, second)
-    x, y = np.where(at_load, far, near), np.where(at_load, near, far)
-    good = _buildable(t, w, x, y, v, u) & (swr(z, target_ohm) <= t.swr_max)
-    inner = load + first * near
+    ways = _ways(t)
+    load = np.where(ways.at_load, 1.0 / z, z)  # the first element adds to this immittance
+    want = np.where(ways.at_load, target_ohm, 1.0 / target_ohm)
     with np.errstate(invalid="ignore", divide="ignore"):
-        # share past the first element times share past the second: Re(1/inner) / want over Re(inner) / Re(load)
-        passed = np.where(good, load.real / np.abs(inner) ** 2 / want, -1.0)
-    best = np.argmax(passed, axis=0)
-    columns = np.arange(z.size)
-    ok = good[best, columns]
+        a, b, inner = _solve(load, want, ways)
+        x, y = np.where(ways.at_load, b, a), np.where(ways.at_load, a, b)
+        good = _buildable(t, w, x, y, ways) & (swr(z, target_ohm) <= t.swr_max)
+        # share past the first element, Re(load)/Re(inner), times share past the second, Re(1/inner)/want
+        passed = np.where(good, load.real / (inner.real**2 + inner.imag**2) / want, -1.0)
+    best = passed.argmax(axis=0)
+    at = (best, np.arange(z.size))
+    ok = good[at]
     return Match(
-        matched=ok, z_in_ohm=np.where(ok, target_ohm, z), delivered=np.where(ok, passed[best, columns], 1.0),
-        series_ohm=np.where(ok, (x * v.imag)[best, columns], 0.0),
-        shunt_siemens=np.where(ok, (y * u.imag)[best, columns], 0.0), shunt_at_load=at_load[best, 0],
+        matched=ok, z_in_ohm=np.where(ok, target_ohm, z), delivered=np.where(ok, passed[at], 1.0),
+        series_ohm=np.where(ok, x[at] * ways.series_sign[best, 0], 0.0),
+        shunt_siemens=np.where(ok, y[at] * ways.shunt_sign[best, 0], 0.0), shunt_at_load=ways.at_load[best, 0],
     )  # fmt: skip
 
 
-def _solve(load, want, first, second):
-    """Real a, b with 1/(load + a·first) = want - b·second, both roots in alternating rows.
+def _solve(load, want, ways: _Ways):
+    """Real a, b with 1/D = want - b·second, D = load + a·first, for every way; and D.
 
-    Im[(want·|D|² - conj D)·conj(second)] = 0 with D = load + a·first is a quadratic in a.
+    Im[(want·|D|² - conj D)·conj(second)] = 0 is a quadratic in a.
     """
-    s = np.conj(second)
-    qa = want * s.imag * np.abs(first) ** 2
-    qb = 2.0 * want * s.imag * (np.conj(load) * first).real - (np.conj(first) * s).imag
-    qc = want * s.imag * np.abs(load) ** 2 - (np.conj(load) * s).imag
-    sign = np.where(np.arange(len(first)) % 2, 1.0, -1.0)[:, None]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        a = (-qb + sign * np.sqrt(qb * qb - 4.0 * qa * qc)) / (2.0 * qa)
-        b = ((want - 1.0 / (load + a * first)) / second).real
-    return a, b
+    first, second = ways.first, ways.second
+    ws = -want * second.imag
+    qa = ws * (first.real**2 + first.imag**2)
+    qb = 2.0 * ws * (load.real * first.real + load.imag * first.imag) + (first * second).imag
+    qc = ws * (load.real**2 + load.imag**2) + (load * second).imag
+    a = (ways.root * np.sqrt(qb * qb - 4.0 * qa * qc) - qb) / (2.0 * qa)
+    inner = load + a * first
+    return a, ((want - 1.0 / inner) / second).real, inner
 
 
-def _buildable(t: Tuner, w, x, y, v, u):
+def _buildable(t: Tuner, w, x, y, ways: _Ways):
     """Both elements wanted with positive size and within the tuner's coil and capacitor."""
-    with np.errstate(invalid="ignore"):
-        coil_x, least_x = w * t.inductance_max_h, 1.0 / (w * t.capacitance_max_f)
-        series_ok = np.where(v.imag > 0, x <= coil_x, x >= least_x)
-        shunt_ok = np.where(u.imag > 0, y <= 1.0 / least_x, y >= 1.0 / coil_x)
-        return (x >= 0.0) & (y >= 0.0) & series_ok & shunt_ok
+    most_l, most_c = w * t.inductance_max_h, w * t.capacitance_max_f
+    if not t.any_arrangement:
+        return (x >= 0.0) & (y >= 0.0) & (x <= most_l) & (y <= most_c)
+    series_ok = np.where(ways.series_sign > 0, x <= most_l, x * most_c >= 1.0)
+    shunt_ok = np.where(ways.shunt_sign > 0, y <= most_c, y * most_l >= 1.0)
+    return (x >= 0.0) & (y >= 0.0) & series_ok & shunt_ok
 
 
 @dataclass(frozen=True, kw_only=True)
