@@ -1,0 +1,93 @@
+"""The whole search on a demo lot: same seed same table, going on, hard limits, and what to say when nothing fits."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from optimizer.criteria.fit import fits
+from optimizer.criteria.weights import Weights
+from optimizer.errors import NothingFits
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.search.rank import rank_site
+from optimizer.search.settings import SearchSettings
+from optimizer.search.variety import alike
+from optimizer.site.read import read_site
+
+SITE = read_site(Path(__file__).parents[2] / "sites" / "terrace.geojson")
+WISHES = read_wishes("20m 10m:voice", SITE)
+FEW = SearchSettings(trials=14, workers=1, seed=3)
+
+
+def figures(result):
+    return [(e.family, e.values, e.total) for e in result.rows]
+
+
+@pytest.fixture(scope="module")
+def first(tmp_path_factory):
+    ledger = tmp_path_factory.mktemp("run") / "ledger.sqlite"
+    return rank_site(SITE, WISHES, replace(FEW, ledger=ledger)), ledger
+
+
+def test_rows_keep_every_hard_limit_and_fall_in_score(first):
+    rows = first[0].rows
+    assert len({e.family for e in rows}) >= 3
+    assert all(fits(e.margins) and e.storey == "full" for e in rows)
+    assert [e.total for e in rows] == sorted((e.total for e in rows), reverse=True)
+    assert all(0.0 <= e.total <= 100.0 for e in rows)
+
+
+def test_rows_are_not_copies_of_each_other(first):
+    rows = first[0].rows
+    assert not any(alike(a, b) for i, a in enumerate(rows) for b in rows[:i])
+
+
+def test_same_seed_same_table(first):
+    assert figures(rank_site(SITE, WISHES, FEW)) == figures(first[0])
+
+
+def test_another_seed_another_search(first):
+    assert figures(rank_site(SITE, WISHES, replace(FEW, seed=4))) != figures(first[0])
+
+
+def test_going_on_reuses_every_evaluation_and_gives_the_same_table(first):
+    again = rank_site(SITE, WISHES, replace(FEW, ledger=first[1]))
+    assert again.reused == again.tried == first[0].tried
+    assert figures(again) == figures(first[0])
+
+
+def test_more_trials_on_the_same_ledger_never_lower_the_best(first):
+    more = rank_site(SITE, WISHES, replace(FEW, trials=20, ledger=first[1]))
+    assert more.reused >= first[0].tried and more.rows[0].total >= first[0].rows[0].total - 1e-9
+
+
+def test_other_weights_rank_the_stored_figures_again_without_a_solve(first):
+    thrifty = replace(FEW, ledger=first[1], weights=Weights(thrift=0.9))
+    again = rank_site(SITE, replace(WISHES, budget=400.0), thrifty)
+    assert again.reused == again.tried
+    assert again.rows[0].cost <= max(e.cost for e in first[0].rows)
+
+
+def test_a_budget_below_the_cheapest_names_what_more_it_takes():
+    with pytest.raises(NothingFits) as nothing:
+        rank_site(SITE, replace(WISHES, budget=5.0), FEW)
+    assert all("budget" in r or "bands" in r or "missed" in r for r in nothing.value.reasons.values())
+    spend = next(t for t in nothing.value.relaxations if "more to spend" in t)
+    enough = 5.0 + float(spend.split()[0])
+    relaxed = rank_site(SITE, replace(WISHES, budget=enough + 0.01), replace(FEW, trials=1))
+    assert relaxed.rows and relaxed.rows[0].cost <= enough + 0.01
+
+
+def test_stopped_from_the_keyboard_keeps_what_there_is():
+    def stop(progress):
+        if progress.tried >= 6:
+            raise KeyboardInterrupt
+
+    result = rank_site(SITE, WISHES, replace(FEW, trials=500), stop)
+    assert result.interrupted and result.rows and result.tried >= 6
+
+
+def test_a_wish_that_no_wire_of_the_lot_can_serve_says_which_band_to_drop():
+    with pytest.raises(NothingFits) as nothing:
+        rank_site(SITE, read_wishes("160m", SITE), FEW)
+    assert set(nothing.value.reasons) and all(nothing.value.reasons.values())
