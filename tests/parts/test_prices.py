@@ -1,0 +1,95 @@
+"""The bill: sums by hand on the list's own numbers, stock, currencies, user lists, faults. Prices themselves have no reference."""
+
+import pytest
+
+from optimizer.errors import InputError
+from optimizer.families.design import BillItem
+from optimizer.parts.catalogue import CURRENCIES, catalogue, keys, mast_for, part, transformer_for, tuner_for
+from optimizer.parts.prices import PriceBook, bill, cents, read_price_list, total
+
+
+def item(key, quantity=1.0, use="test"):
+    return BillItem(part=key, quantity=quantity, use=use)
+
+
+def test_every_part_has_a_price_in_every_listed_currency():
+    for key, found in catalogue().items():
+        assert found.pieces or {c for c, p in found.prices if p >= 0} == set(CURRENCIES), key
+        assert found.pieces or found.year >= 2020, key
+        assert all(quantity > 0 for _, quantity in found.pieces)
+
+
+def test_price_is_quantity_bought_times_unit_price():
+    """10.3 m and 4.1 m of one wire are 15 m in the shop, not 11 and 5."""
+    rows = bill((item("wire_ccs_2mm", 10.3, "main"), item("wire_ccs_2mm", 4.1, "tail")), "EUR")
+    unit = dict(part("wire_ccs_2mm").prices)["EUR"]
+    assert [(r.quantity, r.unit_price, r.price, r.use) for r in rows] == [(15.0, unit, cents(15 * unit), "main; tail")]
+
+
+def test_assembly_is_bought_in_pieces():
+    rows = {r.part: r for r in bill((item("transformer_49_100w"),), "GBP")}
+    assert set(rows) == {k for k, _ in part("transformer_49_100w").pieces}
+    assert rows["wire_enamel_1mm"].quantity == 2.0  # 1.6 m, whole metres
+    assert total(rows.values()) == pytest.approx(sum(r.price for r in rows.values()))
+
+
+def test_stock_is_free_and_used_first():
+    rows = bill((item("cable_rg58", 14.2), item("choke_ft240_31_12t")), "EUR", on_hand=(("cable_rg58", 10), ("choke_ft240_31_12t", 1)))
+    assert [(r.part, r.quantity, r.price > 0, r.on_hand) for r in rows] == [
+        ("cable_rg58", 10.0, False, True), ("cable_rg58", 5.0, True, False), ("choke_ft240_31_12t", 1.0, False, True),
+    ]  # fmt: skip
+
+
+def test_stock_of_a_piece_serves_an_assembly():
+    rows = bill((item("transformer_49_400w"),), "EUR", on_hand={"ring_ft240_43": 1})
+    assert [(r.quantity, r.price) for r in rows if r.part == "ring_ft240_43" and r.on_hand] == [(1.0, 0.0)]
+    assert [r.quantity for r in rows if r.part == "ring_ft240_43" and not r.on_hand] == [1.0]
+
+
+def test_tools_are_listed_and_not_counted():
+    rows = bill((item("tool_tape"), item("insulator_end", 2)), "EUR")
+    assert [r.tool for r in rows] == [False, True]
+    assert total(rows) == rows[0].price > 0
+
+
+def test_own_list_and_rates():
+    book = PriceBook(own={"insulator_end": (11.0, "SEK")}, rates={"SEK": 11.0, "CHF": 0.5})
+    assert bill((item("insulator_end"),), "CHF", book=book)[0].price == 0.5  # 11 SEK are 1 EUR are 0.50 CHF
+    assert bill((item("insulator_end"),), "SEK", book=book)[0].price == 11.0
+    eur = dict(part("mast_6m").prices)["EUR"]
+    assert bill((item("mast_6m"),), "SEK", book=book)[0].price == cents(eur * 11.0)
+
+
+def test_no_rate_is_bad_input_and_names_every_part():
+    with pytest.raises(InputError) as caught:
+        bill((item("insulator_end"), item("mast_6m")), "CHF")
+    assert {f.field for f in caught.value.faults} == {"insulator_end", "mast_6m"}
+
+
+def test_cents_round_halves_up():
+    assert [cents(x) for x in (0.125, 2.675, 1.005, 3.0)] == [0.13, 2.68, 1.01, 3.0]
+
+
+def test_price_list_file(tmp_path):
+    good, bad = tmp_path / "good.csv", tmp_path / "bad.csv"
+    good.write_text("part,unit_price,currency\ninsulator_end,0.75,eur\n")
+    bad.write_text("part,unit_price,currency\nno_such,1,EUR\ninsulator_end,-2,EUR\nmast_6m,cheap,EUR\ncoil_own_wound,3,EUR\n")
+    assert read_price_list(good) == {"insulator_end": (0.75, "EUR")}
+    with pytest.raises(InputError) as caught:
+        read_price_list(bad)
+    assert len(caught.value.faults) == 4
+    assert all(str(line) in "".join(f.field for f in caught.value.faults) for line in (2, 3, 4, 5))
+
+
+def test_choosers():
+    assert [mast_for(h) for h in (3.2, 4.0, 9.4, 10.0, 17.0)] == ["mast_4m", "mast_4m", "mast_10m", "mast_10m", "mast_18m"]
+    assert [transformer_for(49, w) for w in (5, 100, 200, 1000)] == [
+        "transformer_49_20w", "transformer_49_100w", "transformer_49_400w", "transformer_49_400w",
+    ]  # fmt: skip
+    assert transformer_for(4, 100, bought=True) == "transformer_4_100w_bought"
+    assert [tuner_for("none"), tuner_for("radio"), tuner_for("external", 400)] == [None, "tuner_in_radio", "tuner_l_400w"]
+    with pytest.raises(InputError):
+        mast_for(25.0)
+    with pytest.raises(InputError, match="wire_gold"):
+        part("wire_gold")
+    assert len(set(keys())) == len(keys())
