@@ -1,6 +1,7 @@
 """Amateur allocations and their customary segments from 1.8 to 54 MHz.
 
-The table `tables/bands.csv` holds, for each ITU region and for some countries, the allocated ranges of every band and the
+The table `tables/bands.csv` holds, for each ITU region and for some countries, the allocated ranges of every band
+and the
 segments for Morse, digital and voice, with source and standing of each row. A country's ranges replace its region's
 (a band the country does not have is gone); segments are the country's where it has its own, else the region's,
 cut to what is allocated. Countries not in the table get their region's ranges: local rules decide.

@@ -1,6 +1,8 @@
 """JSON and TOML files from outside, read with bounds: whatever is wrong becomes a fault, never a traceback.
 
-UTF-8 only (a byte-order mark is allowed); at most 8 MB; a member that stands twice is a fault.
+UTF-8 only (a byte-order mark is allowed); at most 8 MB, 32 levels and 1000 bits a number; a member that stands twice
+is a
+fault.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from pathlib import Path
 from ..errors import FaultList
 
 MOST_BYTES = 8_000_000
+DEEPEST = 32
 
 
 def read_text(path, faults: FaultList) -> str | None:
@@ -54,10 +57,26 @@ def _parse(path, faults: FaultList, form: str, loads) -> dict | None:
     except (ValueError, OverflowError) as error:
         faults.add("file", text[:40], f"well-formed {form}", str(error))
         return None
+    if not _bounded(document):
+        faults.add("file", text[:20], f"{form} nested at most {DEEPEST} deep, with whole numbers of at most 1000 bits")
+        return None
     if not isinstance(document, dict):
         faults.add("file", document, f"a {form} object")
         return None
     return document
+
+
+def _bounded(document) -> bool:
+    """Whether a document can be walked, shown and stored without trouble."""
+    level = [document]
+    for _ in range(DEEPEST):
+        if any(isinstance(v, int) and v.bit_length() > 1000 for v in level):
+            return False
+        inner = [v.values() if isinstance(v, dict) else v for v in level if isinstance(v, (dict, list))]
+        level = [v for values in inner for v in values]
+        if not level:
+            return True
+    return False
 
 
 def _once(faults: FaultList):

@@ -4,7 +4,8 @@ One line: bands separated by blanks or commas, each
 
     BAND[:SEGMENT][*WEIGHT][@CONTACTS][@BEARING]          e.g.  40m:digital*2@near  20m  10m:voice@far@270  40m:7.05-7.1
 
-    BAND      160m ... 6m           SEGMENT   morse, digital, voice, all (default), or two frequencies in MHz with a dash
+    BAND      160m ... 6m           SEGMENT   morse, digital, voice, all (default), or two frequencies in MHz with a
+    dash
     WEIGHT    a number above 0      CONTACTS  near, far or both (default)     BEARING  degrees clockwise from north
 
 TOML file: `bands` as one line or tables [[band]], and the station's keys at the top, all optional:
@@ -17,7 +18,8 @@ TOML file: `bands` as one line or tables [[band]], and the station's keys at the
     band = "40m"
     [on_hand]                # parts catalogue key = quantity at price 0
 
-A band may be named twice with two segments; the second is keyed "40m-2". Segments come from the table of the site's region
+A band may be named twice with two segments; the second is keyed "40m-2". Segments come from the table of the site's
+region
 and country; a frequency outside the allocation is a fault. Settings given beside the text or file (from
 the command line) win over the file's. Every fault is reported at once.
 """
@@ -153,7 +155,14 @@ def _from_table(table, where: str, bands, faults: FaultList) -> BandWish | None:
         return None
     segment, low, high = span
     return BandWish(
-        key=band.name, band=band.name, segment=segment, low_hz=low, high_hz=high, weight=weight, contacts=contacts, bearing_deg=bearing
+        key=band.name,
+        band=band.name,
+        segment=segment,
+        low_hz=low,
+        high_hz=high,
+        weight=weight,
+        contacts=contacts,
+        bearing_deg=bearing,
     )
 
 
@@ -182,7 +191,14 @@ def _from_token(token: str, field: str, bands, faults: FaultList) -> BandWish | 
         return None
     kind, low, high = span
     return BandWish(
-        key=band.name, band=band.name, segment=kind, low_hz=low, high_hz=high, weight=weight, contacts=contacts, bearing_deg=bearing
+        key=band.name,
+        band=band.name,
+        segment=kind,
+        low_hz=low,
+        high_hz=high,
+        weight=weight,
+        contacts=contacts,
+        bearing_deg=bearing,
     )
 
 
@@ -192,7 +208,9 @@ def _marks(marks, token: str, field: str, faults: FaultList):
     for mark in marks:
         kind, value = _mark(mark)
         if kind is None:
-            faults.add(field, token, "*WEIGHT above 0, @near, @far, @both or @BEARING from 0 to 360", f"{mark} is neither")
+            faults.add(
+                field, token, "*WEIGHT above 0, @near, @far, @both or @BEARING from 0 to 360", f"{mark} is neither"
+            )
         elif kind in seen:
             faults.add(field, token, f"one {kind} for each band")
         else:

@@ -4,10 +4,12 @@
                         outside: minus (farthest reach out + length outside), so that a way back is always felt
     height_limit_m      height limit less the highest of wires, masts and cords
     building_m          distance in space of wires from every building less its clearance; through it: minus the length
-                        inside and more. Not applied within 1.5 m (plan) of a hold in use on that building, nor to role line
+                        inside and more. Not applied within 1.5 m (plan) of a hold in use on that building, nor to
+                        role line
     keep_out_m          distance in space of wires, cords, masts and anchors from keep-outs between their heights
-    tree_m              distance of wires from every crown, an upright cylinder from the ground to the tree's height (soft
-                        lower branches are not surveyed); a tree that holds a wire in use (hold within its crown) is let off
+    tree_m              distance of wires from every crown, an upright cylinder from the ground to the tree's height
+                        (soft lower branches are not surveyed); a tree that holds a wire in use (hold within its
+                        crown) is let off
     overhead_power_m    the fall rule, see `fall`; overhead_telecom_m  distance in space as built, less clearance
     mast_spot_m         masts on a mast_spot where some are given (within 0.01 m), else off every building
     wire_height_m       lowest point of any wire less 0.02 m

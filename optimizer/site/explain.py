@@ -16,7 +16,7 @@ RULES = {
     "tree_m": ("passes through a tree's crown", "move the wire {short:.2f} m away from the crown, or above it"),
     "overhead_power_m": (
         "could come down on an overhead power line",
-        "move it {short:.2f} m away from the line, or take a mast or wire shorter by as much; nothing relaxes this rule",
+        "move it {short:.2f} m away from the line, or shorten mast or wire by as much; nothing relaxes this rule",
     ),
     "overhead_telecom_m": ("comes too near an overhead telecom line", "keep it {short:.2f} m farther off"),
     "mast_spot_m": (

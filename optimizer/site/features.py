@@ -14,6 +14,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..errors import FaultList
+from ..physics.bands import countries
 from ..physics.fields import Fields, near_spelling
 from ..physics.soil import Soil, soil_words
 from .model import Building, KeepOut, MastSpot, OverheadLine, People, Radio, Site, Support, Tree
@@ -65,8 +66,10 @@ def _building(fields, name, shape):
     height = _height(fields)
     clearance = fields.number("clearance_m", low=0.0, high=TALLEST_M, default=1.0, unit="m")
     occupied = fields.flag("occupied", default=True)
-    return shape and height and Building(
-        name=name, footprint=shape, height_m=height, clearance_m=clearance, occupied=occupied
+    return (
+        shape
+        and height
+        and Building(name=name, footprint=shape, height_m=height, clearance_m=clearance, occupied=occupied)
     )
 
 
@@ -286,6 +289,11 @@ def _with_warnings(site: Site, warnings: tuple[str, ...]) -> Site:
     for s in site.supports:
         if site.usable.distance(Point(s.at_m)) > 0.01:
             notes.append(f"support {s.name} lies outside the lot less its setback: no wire can reach it")
+    code, region = countries().get((site.country or "").lower(), (None, site.itu_region))
+    if site.country and code is None:
+        notes.append(f"no national bands are known for {site.country}: those of ITU region {site.itu_region} are used")
+    if region != site.itu_region:
+        notes.append(f"{site.country} lies in ITU region {region}, but itu_region is {site.itu_region}")
     if site.radio is None:
         notes.append("no radio point is given: where the line leaves the house is not known")
     return replace(site, warnings=tuple(notes))

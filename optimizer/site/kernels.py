@@ -4,8 +4,10 @@ Arrays: a plan segment is a row x1, y1, x2, y2; a segment in space x1, y1, z1, x
 their edges (holes included) and tested by the even-odd rule. Everything is exact save `convex_gap`, whose search
 over directions stops at 1e-9 rad. All functions are called from one place, `clearance`.
 Kept in one file, because the compiler's cache watches only the file that holds the function.
-Sources: closest points of two segments: Ericson, Real-Time Collision Detection (2005), section 5.1.9; distance of convex sets as
-the largest gap between supporting lines: Boyd and Vandenberghe, Convex Optimization (2004), section 8.1.3 (both from memory).
+Sources: closest points of two segments: Ericson, Real-Time Collision Detection (2005), section 5.1.9; distance of
+convex sets as
+the largest gap between supporting lines: Boyd and Vandenberghe, Convex Optimization (2004), section 8.1.3 (both from
+memory).
 """
 
 from __future__ import annotations
@@ -247,7 +249,14 @@ def outside_circle(segments, x, y, radius):
         for k in range(2):
             t, u = (0.0, first) if k == 0 else (second, 1.0)
             if u > t:
-                parts[count] = (s[0] + t * ux, s[1] + t * uy, s[2] + t * uz, s[0] + u * ux, s[1] + u * uy, s[2] + u * uz)
+                parts[count] = (
+                    s[0] + t * ux,
+                    s[1] + t * uy,
+                    s[2] + t * uz,
+                    s[0] + u * ux,
+                    s[1] + u * uy,
+                    s[2] + u * uz,
+                )
                 count += 1
     return parts[:count]
 
@@ -277,7 +286,7 @@ def _cylinder_at(s, t, x, y, radius, height):
 
 @njit(cache=True)
 def cylinder_gap(segments, x, y, radius, height):
-    """Least signed distance of segments (S, 6) from a cylinder; convex along a segment, so a section search finds it."""
+    """Least signed distance of segments (S, 6) from a cylinder; convex along a segment: a section search."""
     gap = FAR_M
     for i in range(len(segments)):
         s = segments[i]
@@ -330,7 +339,7 @@ def _apart_along(angle, e, cx, cy, turn, major, minor):
 
 @njit(cache=True)
 def convex_gap(e, cx, cy, turn, major, minor):
-    """Signed plan distance of a segment from an ellipse with half axes `major`, `minor`, its major one at angle `turn`."""
+    """Signed plan distance of a segment from an ellipse of half axes `major`, `minor`, turned by `turn`."""
     best, at, step = -FAR_M, 0.0, 2.0 * math.pi / 48.0
     for k in range(48):
         g = _apart_along(k * step, e, cx, cy, turn, major, minor)

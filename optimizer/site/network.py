@@ -5,7 +5,8 @@ the side rule fix those. Starting positions come from intersecting circles, keep
 the best of the resulting nets; each is refined by least squares over all tapes at once.
     r    residual, measured less computed [m]        spare   tapes more than unknowns
     A reading is tested by leaving it out: the others are solved again without it.
-Valid for one wrong reading at a time. With one spare tape several readings explain a misfit equally well: all are named.
+Valid for one wrong reading at a time. With one spare tape several readings explain a misfit equally well: all
+are named.
 Source of the method: adjustment by observation equations, and the test of single outliers by deletion, as in any
 textbook of survey adjustment (from memory: Baarda, A testing procedure for use in geodetic networks, 1968).
 """
@@ -56,8 +57,8 @@ class Frame:
     """What is settled before any solving.
 
     fixed     : points known in advance [m]; the first base point is at least among them
-    base      : first and second point; unless both are fixed, the second lies in `direction` (unit vector) of the first,
-                at about `base_m`
+    base      : first and second point; unless both are fixed, the second lies in `direction` (unit vector) of the
+                first, at about `base_m`
     sides     : point → (side of the base line, whether it must keep to it)
     """
 
@@ -132,7 +133,8 @@ def _ties(name, placed, tapes) -> dict[str, float]:
 
 
 def _sides(fixed, tapes, base) -> dict[str, tuple[str, bool]]:
-    """Point → (side, stated), of points not known in advance. The third point counts as stated: it settles the mirror image."""
+    """Point → (side, stated), of points not known in advance. The third point counts as stated: it settles the
+    mirror image."""
     sides: dict[str, tuple[str, bool]] = {}
     seen = set(fixed) | set(base)
     order = [n for n in point_order(fixed, tapes) if n not in seen]

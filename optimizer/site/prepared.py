@@ -70,7 +70,9 @@ def prepare(site: Site) -> SiteGeometry:
     return SiteGeometry(
         usable=polygon_edges(site.usable),
         buildings=tuple(
-            Prism(name=b.name, edges=polygon_edges(b.footprint), low_m=-inf, high_m=b.height_m, clearance_m=b.clearance_m)
+            Prism(
+                name=b.name, edges=polygon_edges(b.footprint), low_m=-inf, high_m=b.height_m, clearance_m=b.clearance_m
+            )
             for b in site.buildings
         ),
         keep_outs=tuple(

@@ -247,9 +247,7 @@ def doubt(net: Net, frame: Frame, tapes: list[Tape]) -> list[tuple[int, float]]:
 def _report(net: Net, positions, tapes, doubts, assumed) -> TapeReport:
     should = dict(doubts)
     readings = tuple(
-        TapeReading(
-            name=f"tape[{i}] {t.start}-{t.end}", measured_m=t.length_m, residual_m=r, corrected_m=should.get(i)
-        )
+        TapeReading(name=f"tape[{i}] {t.start}-{t.end}", measured_m=t.length_m, residual_m=r, corrected_m=should.get(i))
         for i, (t, r) in enumerate(zip(tapes, net.residuals_m))
     )
     return TapeReport(

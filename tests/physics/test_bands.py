@@ -20,7 +20,9 @@ EVERYWHERE = [(1, None), (2, None), (3, None), *((r, c) for c, r in HOME.items()
 def asked(quantity):
     band = re.match(r"(\d+) m", quantity)[1] + "m"
     region = re.search(r"Region (\d)", quantity)
-    country = {"UK": "GB", "US": "US"}.get((re.search(r"(UK|US) national", quantity) or [None])[0][:2] if not region else "")
+    country = {"UK": "GB", "US": "US"}.get(
+        (re.search(r"(UK|US) national", quantity) or [None])[0][:2] if not region else ""
+    )
     return band, int(region[1]) if region else HOME[country], country
 
 

@@ -22,7 +22,13 @@ def faults(text, site=HERE, **overrides):
 def test_the_contracts_line():
     wishes = read_wishes("40m:digital*2 20m 10m:voice", HERE)
     forty, twenty, ten = wishes.bands
-    assert (forty.key, forty.segment, forty.weight, forty.contacts, forty.bearing_deg) == ("40m", "digital", 2.0, "both", None)
+    assert (forty.key, forty.segment, forty.weight, forty.contacts, forty.bearing_deg) == (
+        "40m",
+        "digital",
+        2.0,
+        "both",
+        None,
+    )
     assert (twenty.segment, twenty.low_hz, twenty.high_hz, twenty.weight) == ("all", 14.0e6, 14.35e6, 1.0)
     assert ten.segment == "voice" and 28.0e6 < ten.low_hz < ten.high_hz <= 29.7e6
     assert (wishes.swr_limit, wishes.tuner, wishes.budget, wishes.mast_limit_m) == (2.0, "none", None, None)

@@ -1,7 +1,9 @@
 """Signed margins, worked by hand (plane geometry), and their invariances.
 
-Every rule has a case that is met, one at its limit or missed, and the degenerate shapes: upright wires, wires across a notch,
-pieces of no length. Sources: the project's contract for the rules; Pythagoras and general-purpose geometry for the numbers.
+Every rule has a case that is met, one at its limit or missed, and the degenerate shapes: upright wires, wires across
+                        a notch,
+pieces of no length. Sources: the project's contract for the rules; Pythagoras and general-purpose geometry for the
+                        numbers.
 """
 
 import math
@@ -10,9 +12,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from builders import L_SHAPE, SQUARE, line, site, wire, wires
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from plain_lots import L_SHAPE, SQUARE, line, site, wire, wires
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 
@@ -94,7 +96,9 @@ def test_lot_margin_agrees_with_a_general_geometry_library(points):
     run = LineString([p[:2] for p in points])
     reach = max(area.distance(Point(p[:2])) for p in points)
     over = run.difference(area).length if run.length > 0 else 0.0
-    expected = -(reach + over) if reach + over > 1e-7 else area.boundary.distance(run if run.length else Point(points[0]))
+    expected = (
+        -(reach + over) if reach + over > 1e-7 else area.boundary.distance(run if run.length else Point(points[0]))
+    )
     found = margin("lot_m", site(L_SHAPE, setback_m=0.5), wires(wire(*points)))
     # doubled-back pieces are counted twice here and once by the library's set difference
     pieces = [LineString([a[:2], b[:2]]) for a, b in zip(points, points[1:]) if a[:2] != b[:2]]
@@ -172,7 +176,7 @@ def test_building_gap_agrees_with_dense_sampling(a, b):
     found = margin("building_m", WITH_HOUSE, wires(wire(a, b))) + 1.0
     step = math.dist(a, b) / 4000
     if sampled > step:
-        assert sampled - step <= found <= sampled + 1e-9
+        assert sampled - step - 1e-9 <= found <= sampled + 1e-9
     else:
         assert found <= step
 
@@ -250,7 +254,9 @@ def test_a_long_slack_span_reaches_beyond_the_discs():
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.floats(0, 6), st.floats(0, 6.28), st.floats(0.01, 5), st.floats(-15, 15), st.floats(-15, 15), st.floats(0, 6.28))
+@given(
+    st.floats(0, 6), st.floats(0, 6.28), st.floats(0.01, 5), st.floats(-15, 15), st.floats(-15, 15), st.floats(0, 6.28)
+)
 def test_ellipse_gap_agrees_with_a_polygon_of_many_corners(focal, turn, slack, x, y, heading):
     f = (focal * math.cos(turn), focal * math.sin(turn))
     total = focal + slack
@@ -259,7 +265,9 @@ def test_ellipse_gap_agrees_with_a_polygon_of_many_corners(focal, turn, slack, x
     ring = Polygon(np.column_stack([major * np.cos(t), minor * np.sin(t)]))
     ring = affinity.translate(affinity.rotate(ring, turn, origin=(0, 0), use_radians=True), f[0] / 2, f[1] / 2)
     piece = LineString([(x, y), (x + 7 * math.cos(heading), y + 7 * math.sin(heading))])
-    found = kernels.ellipse_gap(np.array([[0, 0, *f, total]]), np.array([[*piece.coords[0], *piece.coords[1]]]), np.zeros(1))
+    found = kernels.ellipse_gap(
+        np.array([[0, 0, *f, total]]), np.array([[*piece.coords[0], *piece.coords[1]]]), np.zeros(1)
+    )
     expected = ring.distance(piece)
     if expected > 0:
         assert found == pytest.approx(expected, abs=2e-4)
@@ -268,7 +276,8 @@ def test_ellipse_gap_agrees_with_a_polygon_of_many_corners(focal, turn, slack, x
 
 
 def test_no_wire_reaches_beyond_what_the_rule_allows_for():
-    """The rule against the thing itself: many random falls of one span, none of which gets nearer than the margin says."""
+    """The rule against the thing itself: many random falls of one span, none of which gets nearer than the margin
+    says."""
     rng = np.random.default_rng(4)
     h = np.array([(2.0, 3.0, 2.0), (8.0, 6.0, 8.0), (13.0, 4.0, 3.0)])
     lengths = [float(math.dist(h[0], h[1])) + 0.4, float(math.dist(h[1], h[2])) + 0.2]
@@ -296,8 +305,12 @@ def test_a_wire_without_a_span_is_judged_by_its_whole_length_and_lines_are_exemp
     both = wires(FLAT, drop, spans=(span_of(FLAT),))
     assert margin("overhead_power_m", there, both) == pytest.approx(30 - 15 - 10 - 3)
     long_drop = wire((14, 5, 4), (14, 5, 0.1), (14, 16, 0.1), name="drop")
-    assert margin("overhead_power_m", there, wires(FLAT, long_drop, spans=(span_of(FLAT),))) == pytest.approx(30 - 14 - 14.9 - 3)
-    assert margin("overhead_power_m", there, wires(FLAT, replace(long_drop, role="line"), spans=(span_of(FLAT),))) == 2.0
+    assert margin("overhead_power_m", there, wires(FLAT, long_drop, spans=(span_of(FLAT),))) == pytest.approx(
+        30 - 14 - 14.9 - 3
+    )
+    assert (
+        margin("overhead_power_m", there, wires(FLAT, replace(long_drop, role="line"), spans=(span_of(FLAT),))) == 2.0
+    )
 
 
 def test_telecom_is_judged_in_space_as_built():

@@ -5,7 +5,7 @@ import math
 from pathlib import Path
 
 import pytest
-from builders import wire
+from plain_lots import wire
 
 from optimizer.site.clearance import margins
 from optimizer.site.features import SHAPES
@@ -58,5 +58,7 @@ def test_the_line_in_the_lane_rules_out_a_long_wire_hung_on_the_house():
     gable = next(s for s in site.supports if s.name == "west gable")
     far = next(s for s in site.supports if s.name == "north-west post")
     a, b = (*gable.at_m, gable.height_m), (*far.at_m, far.height_m)
-    hung = Structure(wires=(wire(a, b),), spans=(Span(holds_m=(a, b), lengths_m=(math.dist(a, b),)),), holds_at_m=(a[:2], b[:2]))
+    hung = Structure(
+        wires=(wire(a, b),), spans=(Span(holds_m=(a, b), lengths_m=(math.dist(a, b),)),), holds_at_m=(a[:2], b[:2])
+    )
     assert margins(site, hung)["overhead_power_m"] < 0

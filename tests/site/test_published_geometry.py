@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from builders import document
+from plain_lots import document
 
 from optimizer.site import kernels
 from optimizer.site.frame import to_lon_lat, to_metres
@@ -43,7 +43,9 @@ def shape_of(row):
 
 def taped(tmp_path, ring, setback=0.0):
     """A site read from a survey that gives the corners in metres."""
-    text = f'[site]\nname = "t"\nheight_limit_m = 9\nitu_region = 1\ncurrency = "EUR"\nsetback_m = {setback}\n[points]\n'
+    text = (
+        f'[site]\nname = "t"\nheight_limit_m = 9\nitu_region = 1\ncurrency = "EUR"\nsetback_m = {setback}\n[points]\n'
+    )
     text += "".join(f"p{i} = [{x}, {y}]\n" for i, (x, y) in enumerate(ring))
     names = ", ".join(f'"p{i}"' for i in range(len(ring)))
     (tmp_path / "lot.toml").write_text(text + f'[[feature]]\nrole = "lot"\npoints = [{names}]\n')

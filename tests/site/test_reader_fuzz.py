@@ -22,10 +22,14 @@ scalars = (
     | st.integers(-(10**20), 10**20)
     | st.floats()
     | st.text(max_size=8)
-    | st.sampled_from(["lot", "Point", "Polygon", "Feature", "average", "power", 0, -1, 1e308, [], {}, [[]], [[[]]], [0, 0]])
+    | st.sampled_from(
+        ["lot", "Point", "Polygon", "Feature", "average", "power", 0, -1, 1e308, [], {}, [[]], [[[]]], [0, 0]]
+    )
 )
 values = st.recursive(
-    scalars, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=6), inner, max_size=4), max_leaves=12
+    scalars,
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=6), inner, max_size=4),
+    max_leaves=12,
 )
 FUZZ = settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -91,7 +95,25 @@ def test_a_map_with_bytes_spoilt(raw, at, cut, tmp_path):
     outcome(tmp_path / "x.geojson")
 
 
-words = st.sampled_from(['"a"', "0", "-5", "1e300", "nan", "inf", "true", "[]", "{}", '"se"', '"right"', "1979-05-27", '""', "[0, 0]", "99999"])
+words = st.sampled_from(
+    [
+        '"a"',
+        "0",
+        "-5",
+        "1e300",
+        "nan",
+        "inf",
+        "true",
+        "[]",
+        "{}",
+        '"se"',
+        '"right"',
+        "1979-05-27",
+        '""',
+        "[0, 0]",
+        "99999",
+    ]
+)
 
 
 @settings(FUZZ, max_examples=60)

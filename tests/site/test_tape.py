@@ -56,7 +56,9 @@ def test_true_coordinates_come_back(read):
     assert site.tape_report.assumed_bearing_deg == 90.0 and "assumed" in " ".join(site.warnings)
 
 
-@pytest.mark.parametrize(("pair", "blunder"), [("ab", 1.0), ("bc", -0.5), ("ac", 0.3), ("de", 2.0), ("bd", -1.0), ("cd", 0.2)])
+@pytest.mark.parametrize(
+    ("pair", "blunder"), [("ab", 1.0), ("bc", -0.5), ("ac", 0.3), ("de", 2.0), ("bd", -1.0), ("cd", 0.2)]
+)
 def test_a_wrong_reading_is_named_with_what_it_should_be(read, pair, blunder):
     report = read(HEAD + survey(errors={pair: blunder}) + LOT).tape_report
     assert report.doubtful.name.endswith(f"{pair[0]}-{pair[1]}")
@@ -94,7 +96,10 @@ def test_the_least_squares_solution_is_stationary(read):
 
     def squares(moved):
         ends = [r.name.split()[1].split("-") for r in report.readings]
-        return sum((r.measured_m - np.hypot(*(moved[a] - moved[b]))) ** 2 for r, (a, b) in zip(report.readings, ends))
+        return sum(
+            (r.measured_m - np.hypot(*(moved[a] - moved[b]))) ** 2
+            for r, (a, b) in zip(report.readings, ends, strict=True)
+        )
 
     for name in "cde":
         for axis in (0, 1):
@@ -174,7 +179,17 @@ def test_faults_are_named(read, text, field):
     assert field in faults(read, HEAD + text)
 
 
-@pytest.mark.parametrize("text", ["", "a = ", "tape = 5\nfeature = 6\nsite = 7\npoints = 8", "[[tape]]\n", "x = " + "[" * 5000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "a = ",
+        "tape = 5\nfeature = 6\nsite = 7\npoints = 8",
+        "[[tape]]\n",
+        "x = " + "[" * 5000,
+        "x = 0x" + "F" * 5000,
+    ],
+)
 def test_what_is_no_survey_is_said(read, text):
     assert faults(read, text)
 

@@ -15,7 +15,14 @@ def site(ring=SQUARE, *, setback_m=0.0, holes=(), **more):
     lot = Polygon(ring, holes)
     usable = lot.buffer(-setback_m, join_style="mitre") if setback_m else lot
     base = Site(
-        name="test", stem="test", lot=lot, usable=usable, height_limit_m=10.0, itu_region=1, currency="EUR", setback_m=setback_m
+        name="test",
+        stem="test",
+        lot=lot,
+        usable=usable,
+        height_limit_m=10.0,
+        itu_region=1,
+        currency="EUR",
+        setback_m=setback_m,
     )
     return replace(base, **more)
 
@@ -29,9 +36,7 @@ def wires(*wires_, **more):
 
 
 def line(*points_m, height_m=8.0, clearance_m=3.0, kind="power"):
-    return OverheadLine(
-        name="line", path=LineString(points_m), height_m=height_m, kind=kind, clearance_m=clearance_m
-    )
+    return OverheadLine(name="line", path=LineString(points_m), height_m=height_m, kind=kind, clearance_m=clearance_m)
 
 
 def feature(role, kind, coordinates, /, **properties):
