@@ -57,6 +57,8 @@ def test_pole_without_taper_is_a_tube():
     assert straight.worst_stress_pa(100.0) == pytest.approx(tube.root_stress_pa(4.0, 100.0), rel=1e-9)
     windy = wind_pressure_pa(20.0) * DRAG * 0.05
     assert straight.worst_stress_pa(0.0, wind_m_per_s=20.0) == pytest.approx(tube.root_stress_pa(4.0, load_n_per_m=windy), rel=1e-3)
+    stiffness = 69e9 * tube.second_moment_m4
+    assert straight.tip_deflection_m(0.0, wind_m_per_s=20.0) == pytest.approx(windy * 4.0**4 / (8 * stiffness), rel=1e-3)
     assert straight.wind_moment_nm(20.0) == pytest.approx(windy * 4.0**2 / 2, rel=1e-9)
     assert straight.pull_limit_n() == pytest.approx(100e6 * tube.section_modulus_m3 / 4.0, rel=1e-4)
 
