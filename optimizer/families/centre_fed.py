@@ -13,6 +13,7 @@ from itertools import combinations
 import numpy as np
 
 from ..parts.catalogue import transformer_for
+from ..site.model import Span
 from ..wires.model import Point3, Port
 from .common import (
     APEX_LEAST_M,
@@ -130,7 +131,7 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     back = rig.leg(starts[0], bearing + turn, legs[0], end_m, nominal_m=nominal[0], cord_m=cord_m)
     forward = rig.leg(starts[1], bearing, legs[1], end_m, nominal_m=nominal[1], cord_m=cord_m)
     rig.apex_ok(back.points[0], centre, forward.points[0])
-    rig.double_span(back, (centre,), (), forward)
+    rig.double_span(back, centre, forward, half_gap_m)
     return Hung(centre, back, forward, bearing)
 
 
@@ -168,8 +169,7 @@ def _stretched(rig, where, legs, nominal, slide, half_gap_m) -> Hung:
         rig.buy("cord_2mm", "wire end", math.dist(end, hold) + hold[2] + 1.0)
     back = Leg((ends[0],), (a,), (middle,), first.name)
     forward = Leg((ends[1],), (b,), (distance - middle,), last.name)
-    rig.double_span(back, (), (), forward)
-    rig.spans[-1] = type(rig.spans[-1])(holds_m=(a, b), lengths_m=(distance,))
+    rig.spans.append(Span(holds_m=(a, b), lengths_m=(distance,)))
     return Hung(step(a, b, middle), back, forward, bearing_deg(a, b), flat=True)
 
 

@@ -195,7 +195,7 @@ def conductor(name: str, points, *, key: str = WIRE, role: str = "radiator") -> 
 
 
 def line_length_m(site: Site, feed: Point3) -> float:
-    """Line from the radio's entry down, along the ground and up to the feed, or straight up the same wall; 1 m slack.
+    """Line from the radio's entry down, along the ground and up to the feed, hung straight over where that is near; 1 m slack.
 
     Without a radio feature the plan run counts from the lot's centroid.
     """
@@ -203,8 +203,7 @@ def line_length_m(site: Site, feed: Point3) -> float:
         run, entry = math.dist(plot_of(site).centre, feed[:2]), 1.0
     else:
         run, entry = math.dist(site.radio.at_m, feed[:2]), site.radio.height_m
-    climb = abs(feed[2] - entry) if run < 0.5 else entry + feed[2]
-    return run + climb + 1.0
+    return run + min(entry + feed[2], run + abs(feed[2] - entry)) + 1.0
 
 
 def choke_for(low_hz: float) -> str:

@@ -143,7 +143,7 @@ def _feed_missing(rig, apex, to_feed):
     """What a feed post at that distance lacks along every bearing."""
     out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
     if rig.plot.blocked.edges:
-        out[rig.plot.blocked.hold_mask(np.array(apex[:2]) + DIRECTIONS * to_feed)] += 0.3
+        out[rig.plot.blocked.hold_mask(np.array(apex[:2]) + DIRECTIONS * to_feed) & (out < 0.3)] = 0.3
     return out
 
 
@@ -157,8 +157,9 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     def tail_at(height):
         return nominal - math.hypot(run, height - feed[2])
 
-    if tail_at(min(high, APEX_LEAST_M)) < TAIL_LEAST_SHARE * nominal:
-        raise NoPlace("wire length", TAIL_LEAST_SHARE * nominal - tail_at(high), "the support is too far from the feed")
+    lacking = TAIL_LEAST_SHARE * nominal - tail_at(min(high, APEX_LEAST_M))
+    if lacking > 0:
+        raise NoPlace("wire length", lacking, "the support is too far from the feed")
 
     def spare(height):
         d1, d2, tail = height - feed[2], height - end_m, tail_at(height)
@@ -260,9 +261,12 @@ def _top_from(rig, values, feed, where, wanted):
     run = run_m(wanted, height - feed[2])
     ends = np.array(feed[:2]) + DIRECTIONS * run
     missing = run + 0.8 - rig.plot.lot.rooms(feed)
-    missing[~rig.plot.mast_area.outline.hold_mask(ends)] += 0.3
+    missing[~rig.plot.mast_area.outline.hold_mask(ends) & (missing < 0.3)] = 0.3
     bearing = _straight_bearing(rig, values, missing)
-    return apex_top(rig, where, along(feed[:2], bearing, run), height)
+    at = along(feed[:2], bearing, run)
+    if not rig.plot.mast_area.outline.holds(at):
+        raise NoPlace("mast ground", 0.2, "no mast may stand where the wire ends")
+    return apex_top(rig, where, at, height)
 
 
 def counterpoise(rig: Rig, run: Run, length_m: float):

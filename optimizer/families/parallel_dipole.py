@@ -64,7 +64,7 @@ def parameters(site, wishes):
         *(length(_leg_name(b), b.half_wave_m / 2) for b in bands),
         Parameter(name="pairs", choices=("spreaders", "fan")),
         Parameter(name="spacing_m", low=0.1, high=0.4),
-        Parameter(name="fan_deg", low=20.0, high=60.0),
+        Parameter(name="fan_deg", low=-60.0, high=60.0),
     )
 
 
@@ -116,7 +116,7 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     if values["pairs"] == "fan":
         nominal = math.dist(head, longest.points[0]) - values["cord_m"]
         cord = max(values["cord_m"], nominal + values["cord_m"] - leg_m)
-        leg = rig.leg(start, bearing + i * values["fan_deg"], leg_m, values["end_m"], cord_m=cord)
+        leg = rig.leg(start, bearing + i * _fan_deg(values), leg_m, values["end_m"], cord_m=cord)
         rig.span(start, [leg])
         return leg
     first = longest.points[0]
@@ -131,6 +131,11 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     rig.buy("insulator_end", "wire end")
     rig.buy("insulator_spreader", "between the pairs", 3)
     return Leg((end,), (over,), (leg_m,), longest.tied)
+
+
+def _fan_deg(values):
+    """Turn from one pair to the next, either way, at least 15 degrees."""
+    return math.copysign(max(15.0, abs(values["fan_deg"])), values["fan_deg"])
 
 
 def _trims(bands, reachable):

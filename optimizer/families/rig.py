@@ -217,11 +217,11 @@ class Rig:
         full = np.minimum(rooms, math.sqrt(max((nominal_m + cord_m) ** 2 - drop * drop, 0.01)))
         base = np.array(start[:2])
         if self.plot.blocked.edges:
-            out[self.plot.blocked.hold_mask(base + DIRECTIONS * full[:, None])] += 0.3
+            out[self.plot.blocked.hold_mask(base + DIRECTIONS * full[:, None]) & (out < 0.3)] = 0.3
         for outline, top, _ in (*self.plot.houses, *self.plot.crowns_clear_of(self.holds)):
             for t in (0.35, 0.7, 1.0):
                 if start[2] + t * (end_m - start[2]) < top:
-                    out[outline.hold_mask(base + DIRECTIONS * (t * full[:, None])) & (t * full > EXEMPT_M)] += 0.3
+                    out[outline.hold_mask(base + DIRECTIONS * (t * full[:, None])) & (t * full > EXEMPT_M) & (out < 0.3)] = 0.3
         return out
 
     def leg(self, start: Point3, bearing: float, length: float, end_m: float, *, nominal_m=None, cord_m=TIE_M) -> Leg:
@@ -328,14 +328,11 @@ class Rig:
             lengths += leg.lengths
         self.spans.append(Span(holds_m=tuple(holds), lengths_m=tuple(lengths)))
 
-    def double_span(self, back: Leg, middle: tuple[Point3, ...], lengths, forward: Leg) -> None:
-        """One hung run: the end of `back`, the holds in the middle, the end of `forward`."""
-        self.spans.append(
-            Span(
-                holds_m=(*reversed(back.holds), *middle, *forward.holds),
-                lengths_m=(*reversed(back.lengths), *lengths, *forward.lengths),
-            )
-        )
+    def double_span(self, back: Leg, middle: Point3, forward: Leg, gap_m: float = 0.0) -> None:
+        """One hung run: the end of `back`, the hold in the middle, the end of `forward`; legs begin `gap_m` from it."""
+        lengths = [[leg.lengths[0] + gap_m, *leg.lengths[1:]] for leg in (back, forward)]
+        holds = (*reversed(back.holds), middle, *forward.holds)
+        self.spans.append(Span(holds_m=holds, lengths_m=(*reversed(lengths[0]), *lengths[1])))
 
     # --- judging ---------------------------------------------------------------------------------------------
 

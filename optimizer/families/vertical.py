@@ -144,17 +144,18 @@ def _mast(rig, values, base, height):
 
 
 def _radials(rig: Rig, values, base, foot):
-    """Radials at equal turns from the foot to posts, turned together to where all find room."""
+    """Radials at equal turns about `bearing_deg`, to posts, turned together to where all find room."""
     count, quarter, wires = values["radials"], _quarter(base), []
     turn = min(values["spread_deg"], 360.0 / count)
     alone = rig.missing(foot, quarter, OUT_OF_REACH_M, TIE_M, 0.0)
-    missing = np.maximum.reduce([np.roll(alone, -round(i * turn * BINS / 360.0)) for i in range(count)])
-    first = nearest_open(values["bearing_deg"], missing <= 0)
-    if first is None:
+    turns = [(i - 0.5 * (count - 1)) * turn for i in range(count)]
+    missing = np.maximum.reduce([np.roll(alone, -round(t * BINS / 360.0)) for t in turns])
+    middle = nearest_open(values["bearing_deg"], missing <= 0)
+    if middle is None:
         raise NoPlace("lot", max(0.01, float(missing.min())), "no room for all radials")
-    rig.settled["bearing_deg"] = first
-    for i in range(count):
-        leg = rig.leg(foot, first + i * turn, values["radial_m"], OUT_OF_REACH_M, nominal_m=quarter)
+    rig.settled["bearing_deg"] = middle
+    for i, off in enumerate(turns):
+        leg = rig.leg(foot, middle + off, values["radial_m"], OUT_OF_REACH_M, nominal_m=quarter)
         rig.span(foot, [leg])
         wires.append(conductor(f"radial {i + 1}", (foot, *leg.points), key="wire_counterpoise", role="counterpoise"))
     return wires
