@@ -53,8 +53,8 @@ class Choke:
         thick = facts("cables")[cable]["diameter"]
         z = complex(self.impedance_ohm(7.1e6))
         return (
-            f"Wind {self.turns:g} turns of {cable.removeprefix('cable_').upper()} through the ring ({self.ring.outer_m * 1e3:.0f} mm, type "
-            f"{self.ring.material}, {self.ring.height_m * 1e3:.0f} mm high in all), {self.turns * self.ring.turn_length_m(thick) + 0.2:.2f} m with tails (± 5 %).",
+            (f"Wind {self.turns:g} turns of {cable.removeprefix('cable_').upper()} through the ring ({self.ring.outer_m * 1e3:.0f} mm, type "
+            f"{self.ring.material}, {self.ring.height_m * 1e3:.0f} mm high in all), {self.turns * self.ring.turn_length_m(thick) + 0.2:.2f} m with tails (± 5 %)."),
             "Half the turns on one side, cross over, half on the other; ends on opposite sides, no bend tighter than the cable allows.",
             f"Check end to end on the shield at 7.1 MHz: about {abs(z):.0f} ohm (± 35 %), more of it resistance ({z.real:.0f} ohm) than reactance on most bands.",
         )  # fmt: skip

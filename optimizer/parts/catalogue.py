@@ -31,13 +31,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 
 from ..errors import FaultList
-from .tables import number, rows
+from ..physics.tables import TableError, number
+from .tables import rows
 
-PRICE_COLUMNS = ("part", "item", "unit", "step", "group", "price_eur", "price_gbp", "price_usd", "year", "note")
-ASSEMBLY_COLUMNS = ("assembly", "title", "part", "quantity", "note")
+PRICE_COLUMNS = ("part", "item", "unit", "step", "group", "price_eur", "price_gbp", "price_usd", "year", "source", "note")
+ASSEMBLY_COLUMNS = ("assembly", "title", "part", "quantity", "source", "note")
 CURRENCIES = ("EUR", "GBP", "USD")
 MAST_HEIGHTS_M = (4, 5, 6, 7, 8, 9, 10, 12, 15, 18)
 
@@ -61,37 +62,30 @@ class Part:
         return self.group == "tool"
 
 
-@lru_cache(maxsize=1)
+@cache
 def catalogue() -> dict[str, Part]:
-    """Every part by key, in the order of the tables."""
-    faults = FaultList("prices.csv")
+    """Every part by key, in the order of the tables. Raises TableError."""
+    found = {
+        row["part"]: Part(
+            key=row["part"], item=row["item"], unit=row["unit"], step=number(row, "step"), group=row["group"],
+            prices=tuple((c, number(row, f"price_{c.lower()}")) for c in CURRENCIES), year=int(row["year"]), note=row["note"],
+        )
+        for row in rows("prices", PRICE_COLUMNS, ("part",))
+    }  # fmt: skip
+    return {**found, **_assemblies(found)}
+
+
+def _assemblies(simple: dict[str, Part]) -> dict[str, Part]:
+    listed = rows("assemblies", ASSEMBLY_COLUMNS, ("assembly", "part"))
     found: dict[str, Part] = {}
-    for row in rows("prices", PRICE_COLUMNS):
-        key = row["part"]
-        if key in found:
-            faults.add(key, key, "each part once")
-        prices = tuple((c, number(row[f"price_{c.lower()}"], faults, f"{key}.price_{c.lower()}")) for c in CURRENCIES)
-        found[key] = Part(
-            key=key, item=row["item"], unit=row["unit"], step=number(row["step"], faults, key), group=row["group"],
-            prices=prices, year=int(row["year"]), note=row["note"],
-        )  # fmt: skip
-    found.update(_assemblies(found, faults))
-    faults.raise_if_any()
+    for key in dict.fromkeys(row["assembly"] for row in listed):
+        own = [row for row in listed if row["assembly"] == key]
+        pieces = tuple((row["part"], number(row, "quantity")) for row in own)
+        lost = [piece for piece, _ in pieces if piece not in simple]
+        if lost or key in simple:
+            raise TableError(f"assemblies.csv: {key}: {lost or key}, need pieces of prices.csv and a name of its own")
+        found[key] = Part(key=key, item=own[0]["title"], unit="piece", note=own[0]["note"], pieces=pieces)
     return found
-
-
-def _assemblies(simple: dict[str, Part], faults: FaultList) -> dict[str, Part]:
-    titles, pieces, notes = {}, {}, {}
-    for row in rows("assemblies", ASSEMBLY_COLUMNS):
-        key = row["assembly"]
-        if row["part"] not in simple or key in simple:
-            faults.add(key, row["part"], "a part of prices.csv")
-        titles.setdefault(key, row["title"])
-        notes.setdefault(key, row["note"])
-        pieces.setdefault(key, []).append((row["part"], number(row["quantity"], faults, key)))
-    return {
-        key: Part(key=key, item=titles[key], unit="piece", note=notes[key], pieces=tuple(pieces[key])) for key in titles
-    }
 
 
 def part(key: str) -> Part:

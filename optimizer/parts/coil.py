@@ -20,7 +20,11 @@ from ..physics.conductors import round_wire_ohm_per_m
 from ..physics.constants import COPPER_S_PER_M, TWO_PI
 from ..physics.elements import Coil
 from ..physics.solenoid import (
-    internal_inductance_h_per_m, proximity_factor, resonance_hz, self_capacitance_f, solenoid_h,
+    internal_inductance_h_per_m,
+    proximity_factor,
+    resonance_hz,
+    self_capacitance_f,
+    solenoid_h,
 )  # fmt: skip
 from .conductors import GRAVITY_M_PER_S2
 from .stress import COOLING_W_PER_M2_K, Stress
@@ -143,11 +147,11 @@ class CoilDesign:
         per_turn = self.reading_h(self.turns + 0.5, test_hz) - self.reading_h(self.turns - 0.5, test_hz)
         return (
             f"Coil of {self.inductance_h * 1e6:.1f} µH on a former {self.former.diameter_m * 1e3:.0f} mm across, wire {self.wire_diameter_m * 1e3:.1f} mm.",
-            f"Wind {start} turns at {self.pitch_m * 1e3:.2f} mm from turn to turn ({start * self.pitch_m * 1e3:.0f} mm long); "
-            f"cut {self.wire_length_m * (start / self.turns) + 0.3:.2f} m of wire, tails included.",
+            (f"Wind {start} turns at {self.pitch_m * 1e3:.2f} mm from turn to turn ({start * self.pitch_m * 1e3:.0f} mm long); "
+            f"cut {self.wire_length_m * (start / self.turns) + 0.3:.2f} m of wire, tails included."),
             f"Meter at {test_hz / 1e3:.0f} kHz: about {before * 1e6:.2f} µH to begin with (± {before * 5e4:.1f} µH).",
-            f"Take off turns until it shows {target * 1e6:.2f} µH ± {target * 2e4:.2f} µH: about {self.turns:.1f} turns, "
-            f"{per_turn * 1e6:.2f} µH for each turn removed.",
+            (f"Take off turns until it shows {target * 1e6:.2f} µH ± {target * 2e4:.2f} µH: about {self.turns:.1f} turns, "
+            f"{per_turn * 1e6:.2f} µH for each turn removed."),
             f"Expect Q near {self.q:.0f} (± a quarter, dry) and self-resonance near {self.self_resonance_hz / 1e6:.1f} MHz (± 10 %).",
             "Fix the turns with sleeve or varnish and keep water out; measure once more when done.",
         )

@@ -112,8 +112,8 @@ class WireRun:
         """Cut list line: the length with its trim allowance, to be cut back by measurement."""
         wire = wire_type(self.key)
         return (
-            f"Cut {self.length_m * (1 + allowance):.2f} m (± 10 mm) of {self.key.removeprefix('wire_').replace('_', ' ')}: {self.length_m:.2f} m "
-            f"and {allowance * 100:.0f} % to trim; pull it no harder than {wire.breaking_load_n / 5:.0f} N.",
+            (f"Cut {self.length_m * (1 + allowance):.2f} m (± 10 mm) of {self.key.removeprefix('wire_').replace('_', ' ')}: {self.length_m:.2f} m "
+            f"and {allowance * 100:.0f} % to trim; pull it no harder than {wire.breaking_load_n / 5:.0f} N."),
         )
 
 

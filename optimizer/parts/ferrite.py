@@ -17,7 +17,8 @@ import numpy as np
 
 from ..errors import FaultList
 from ..physics.constants import MU0_H_PER_M, TWO_PI
-from .tables import facts, number, rows
+from ..physics.tables import number
+from .tables import facts, rows
 
 PERMEABILITY_COLUMNS = ("material", "freq_mhz", "mu_real", "mu_imag", "source", "note")
 
@@ -25,14 +26,9 @@ PERMEABILITY_COLUMNS = ("material", "freq_mhz", "mu_real", "mu_imag", "source", 
 @cache
 def _curves() -> dict[str, np.ndarray]:
     """Material → (3, N): log f_hz, log mu', log mu''."""
-    faults = FaultList("permeability.csv")
     points: dict[str, list] = {}
-    for line, row in enumerate(rows("permeability", PERMEABILITY_COLUMNS), start=2):
-        if not row["source"].strip():
-            faults.add(f"line {line}", row["source"], "a source")
-        values = [number(row[c], faults, f"line {line}: {c}") for c in PERMEABILITY_COLUMNS[1:4]]
-        points.setdefault(row["material"], []).append(values)
-    faults.raise_if_any()
+    for row in rows("permeability", PERMEABILITY_COLUMNS, ("material", "freq_mhz")):
+        points.setdefault(row["material"], []).append([number(row, c) for c in PERMEABILITY_COLUMNS[1:4]])
     out = {}
     for material, values in points.items():
         table = np.log(np.array(sorted(values)).T)

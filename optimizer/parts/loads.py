@@ -15,8 +15,17 @@ from dataclasses import dataclass
 from .conductors import WireType, wire_type
 from .masts import holds_n, pole
 from .mechanics import (
-    WORKING_SHARE, Pole, buckling_n, catenary_sag_m, end_tension_n, guy_compression_n, guy_tension_n,
-    resultant_load_n_per_m, tension_after_n, wind_drag_n, worst_guy_share,
+    WORKING_SHARE,
+    Pole,
+    buckling_n,
+    catenary_sag_m,
+    end_tension_n,
+    guy_compression_n,
+    guy_tension_n,
+    resultant_load_n_per_m,
+    tension_after_n,
+    wind_drag_n,
+    worst_guy_share,
 )  # fmt: skip
 
 SAG_SHARE = 0.02  # common practice, no source

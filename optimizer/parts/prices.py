@@ -15,7 +15,6 @@ from pathlib import Path
 
 from ..errors import FaultList
 from .catalogue import CURRENCIES, catalogue, part, pieces_of, whole
-from .tables import number
 
 USER_COLUMNS = ("part", "unit_price", "currency")
 
@@ -154,13 +153,21 @@ def read_price_list(path: Path) -> dict[str, tuple[float, str]]:
             faults.add("header", reader.fieldnames, ", ".join(USER_COLUMNS))
             faults.raise_if_any()
         for line, row in enumerate(reader, start=2):
-            key, price = row["part"], number(row["unit_price"], faults, f"line {line}: unit_price")
+            key, price = row["part"], _price(row["unit_price"])
             if key not in catalogue() or catalogue()[key].pieces:
                 faults.add(f"line {line}: part", key, "a part of the price list that is not an assembly")
-            if price < 0 or price == float("inf"):
+            if not 0 <= price < math.inf:
                 faults.add(f"line {line}: unit_price", row["unit_price"], "a price of 0 or more")
             if key in found:
                 faults.add(f"line {line}: part", key, "each part once")
             found[key] = (price, (row["currency"] or "").strip().upper())
     faults.raise_if_any()
     return found
+
+
+def _price(text: str) -> float:
+    """A number, or NaN for what is none."""
+    try:
+        return float(text)
+    except (TypeError, ValueError):
+        return math.nan

@@ -58,7 +58,7 @@ def loss_limit_w(ring: Ring) -> float:
 
 def saturation_t(ring: Ring) -> float:
     """Saturation flux density of the material [T]; iron powder is never limited by it at HF."""
-    return facts("rings").get(ring.material, {}).get("saturation", 1000.0) * 1e-3
+    return facts("rings").get(ring.material, {}).get("saturation", 1.0)
 
 
 def peak_power_w(ring: Ring, turns: float, freq_hz: float, average_over_peak: float, load_ohm: float = 50.0) -> tuple[float, str]:
@@ -90,10 +90,10 @@ def winding_sheet(ring: Ring, primary: float, secondary: float, wire_m: float, c
     length = secondary * ring.turn_length_m(wire_m) + 0.2
     lines = [
         f"Ring {ring.outer_m * 1e3:.0f} × {ring.inner_m * 1e3:.0f} mm, {height:.1f} mm high in all, type {ring.material}; tape sharp edges.",
-        f"One winding of {secondary:g} turns of {wire_m * 1e3:.1f} mm enamelled wire, {length:.2f} m with tails, tapped {primary:g} turns "
-        f"from the cold end: ratio {(secondary / primary) ** 2:.1f}:1 (exact, by turns).",
-        "A turn counts each time the wire goes through the hole. Twist the first turns of both parts together, then cross "
-        "over to the far side half way and go on in the same sense.",
+        (f"One winding of {secondary:g} turns of {wire_m * 1e3:.1f} mm enamelled wire, {length:.2f} m with tails, tapped {primary:g} turns "
+        f"from the cold end: ratio {(secondary / primary) ** 2:.1f}:1 (exact, by turns)."),
+        ("A turn counts each time the wire goes through the hole. Twist the first turns of both parts together, then cross "
+        "over to the far side half way and go on in the same sense."),
     ]
     if compensation_f:
         lines.append(f"{compensation_f * 1e12:.0f} pF (5 %, 3 kV) across the tapped part, leads as short as they will go.")

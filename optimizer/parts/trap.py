@@ -22,7 +22,11 @@ from ..physics.conductors import round_wire_ohm_per_m
 from ..physics.constants import C0_M_PER_S, TWO_PI
 from ..physics.elements import Trap
 from ..physics.solenoid import (
-    capacitance_at_resonance_f, inductance_at_resonance_h, proximity_factor, resonance_hz, solenoid_h,
+    capacitance_at_resonance_f,
+    inductance_at_resonance_h,
+    proximity_factor,
+    resonance_hz,
+    solenoid_h,
 )  # fmt: skip
 from .coil import CoilDesign, design_coil
 from .conductors import GRAVITY_M_PER_S2
@@ -79,8 +83,8 @@ class TrapDesign:
 
     def sheet(self, test_hz: float = 100e3) -> tuple[str, ...]:
         return (
-            f"Trap for {self.freq_hz / 1e6:.3f} MHz: {self.inductance_h * 1e6:.2f} µH with {self.capacitor_f * 1e12:.0f} pF "
-            f"(5 %, low loss, 6 kV) and {self.coil.stray_f * 1e12:.1f} pF of its own.",
+            (f"Trap for {self.freq_hz / 1e6:.3f} MHz: {self.inductance_h * 1e6:.2f} µH with {self.capacitor_f * 1e12:.0f} pF "
+            f"(5 %, low loss, 6 kV) and {self.coil.stray_f * 1e12:.1f} pF of its own."),
             *self.coil.sheet(test_hz),
             f"Check with capacitor fitted: resonance {self.freq_hz / 1e6:.2f} MHz ± 1 %; spread turns to raise it, close them to lower it.",
         )
@@ -139,11 +143,11 @@ class CoaxTrapDesign:
 
     def sheet(self, test_hz: float = 100e3) -> tuple[str, ...]:
         return (
-            f"Coaxial trap for {self.freq_hz / 1e6:.3f} MHz: {self.turns:.1f} turns of {self.cable.removeprefix('cable_').upper()} close-wound "
-            f"on {self.former_diameter_m * 1e3:.0f} mm pipe; {self.cable_length_m + 0.1:.2f} m of cable, tails of 50 mm included.",
+            (f"Coaxial trap for {self.freq_hz / 1e6:.3f} MHz: {self.turns:.1f} turns of {self.cable.removeprefix('cable_').upper()} close-wound "
+            f"on {self.former_diameter_m * 1e3:.0f} mm pipe; {self.cable_length_m + 0.1:.2f} m of cable, tails of 50 mm included."),
             "Join the inner conductor of the start to the shield of the end; the other shield and the other inner are the terminals.",
-            f"Start with one turn more; expect {coax_resonance_hz(self.cable, self.former_diameter_m, self.turns + 1) / 1e6:.2f} MHz (± 5 %), "
-            f"shorten until it resonates at {self.freq_hz / 1e6:.2f} MHz ± 1 %.",
+            (f"Start with one turn more; expect {coax_resonance_hz(self.cable, self.former_diameter_m, self.turns + 1) / 1e6:.2f} MHz (± 5 %), "
+            f"shorten until it resonates at {self.freq_hz / 1e6:.2f} MHz ± 1 %."),
             f"Expect Q near {self.q:.0f} (± a quarter, dry). Seal both ends of the cable.",
         )
 

@@ -74,7 +74,7 @@ RULES = {
 
 # Country → rule for the public. Where no country is given, the 2020 guideline; states change their rules: check.
 COUNTRY_RULES = {"US": "fcc"}
-for _country in "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IT LT LU LV MT NL PL PT RO SE SI SK".split():
+for _country in ["AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU", "IE", "IT", "LT", "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK"]:
     COUNTRY_RULES[_country] = "icnirp_1998"
 EQUIVALENT_NAMES = {"USA": "US", "UNITED STATES": "US"}
 

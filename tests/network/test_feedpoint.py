@@ -67,10 +67,10 @@ def test_tuner_says_when_it_cannot():
     assert list(found.matched) == [False, True]
 
 
-@pytest.mark.parametrize("short", [dict(inductance_max_h=3.8e-6), dict(capacitance_max_f=31e-12), dict(swr_max=40.0)])
+@pytest.mark.parametrize("short", [{"inductance_max_h": 3.8e-6}, {"capacitance_max_f": 31e-12}, {"swr_max": 40.0}])
 def test_tuner_keeps_within_its_parts(short):
     """50 to 2450 ohm at 14.15 MHz takes 3.896 uH and 31.8 pF (P4-042) at SWR 49: a little less of any is not enough."""
-    enough = dict(inductance_max_h=3.95e-6, capacitance_max_f=32.5e-12, swr_max=50.0)
+    enough = {"inductance_max_h": 3.95e-6, "capacitance_max_f": 32.5e-12, "swr_max": 50.0}
     for box, possible in ((enough, True), ({**enough, **short}, False)):
         found = match(Tuner(key="any", coil_q=1e6, capacitor_q=1e6, **box), np.array([14.15e6]), np.array([2450 + 0j]))
         assert found.matched[0] == possible

@@ -9,7 +9,7 @@ from optimizer.families.design import Feed
 from optimizer.network.feedpoint import look
 from optimizer.network.line import line_type
 from optimizer.network.transformer import transformer
-from optimizer.network.twoport import cascade, carried_back, ideal_transformer, series, shunt
+from optimizer.network.twoport import carried_back, cascade, ideal_transformer, series, shunt
 from optimizer.parts.catalogue import keys
 
 FREQ_HZ = np.linspace(3.5e6, 29e6, 9)
@@ -48,13 +48,11 @@ def test_line_against_media(key):
     np.testing.assert_allclose(ours_share, share, rtol=1e-6)
 
 
-@pytest.mark.parametrize("key", keys("transformer_"))
+@pytest.mark.parametrize("key", [k for k in keys("transformer_") if "_1_" not in k])
 def test_transformer_against_its_elements(key):
     """The transformer put together from the library's own elements, then through a load."""
     t = transformer(key)
     media = DefinedGammaZ0(FREQUENCY, z0=50.0, gamma=1j * 2 * np.pi * FREQ_HZ / 3e8)
-    if t.ratio == 1.0:
-        pytest.skip("a piece of line: see the line's test")
     core = network(shunt(1.0 / t.magnetising_ohm(FREQ_HZ)))
     step = network(np.broadcast_to(ideal_transformer(t.turns_ratio), (len(FREQ_HZ), 2, 2)))
     built = media.shunt_capacitor(t.compensation_f) ** core ** media.inductor(t.leakage_h) ** step ** media.shunt_capacitor(t.winding_f)

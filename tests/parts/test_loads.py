@@ -10,7 +10,15 @@ from optimizer.parts.conductors import wire_type
 from optimizer.parts.loads import load_report, span_load, wind_stood_m_per_s
 from optimizer.parts.masts import pole
 from optimizer.parts.mechanics import (
-    DRAG, Pole, Tube, buckling_n, catenary_length_m, resultant_load_n_per_m, tension_after_n, wind_pressure_pa, worst_guy_share,
+    DRAG,
+    Pole,
+    Tube,
+    buckling_n,
+    catenary_length_m,
+    resultant_load_n_per_m,
+    tension_after_n,
+    wind_pressure_pa,
+    worst_guy_share,
 )  # fmt: skip
 from optimizer.site.model import Anchor, Mast, Span, Structure
 

@@ -72,14 +72,14 @@ def test_thicker_wire_and_lower_loss_raise_q():
     assert design_coil(20e-6, 7e6, conductivity_s_per_m=3.5e7).q < design_coil(20e-6, 7e6).q
 
 
-@pytest.mark.parametrize("bad", [dict(inductance_h=-1e-6), dict(freq_hz=float("nan")), dict(pitch_m=0.5e-3), dict(inductance_h=10.0)])
+@pytest.mark.parametrize("bad", [{"inductance_h": -1e-6}, {"freq_hz": float("nan")}, {"pitch_m": 0.5e-3}, {"inductance_h": 10.0}])
 def test_bad_coil_is_bad_input(bad):
     with pytest.raises(InputError):
         design_coil(**{"inductance_h": 1e-5, "freq_hz": 7e6, **bad})
 
 
 def test_trap_needs_exactly_one_and_room_for_stray():
-    for bad in (dict(), dict(capacitance_f=5e-11, inductance_h=1e-5), dict(capacitance_f=1e-12)):
+    for bad in ({}, {"capacitance_f": 5e-11, "inductance_h": 1e-5}, {"capacitance_f": 1e-12}):
         with pytest.raises(InputError):
             design_trap(7.1e6, **bad)
 
