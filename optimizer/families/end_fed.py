@@ -44,6 +44,7 @@ from .planner import run_m
 from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
+STRAIGHT_SPARE = 1.035  # of the nominal wire, kept straight so that trimming moves no mast
 RATIOS = (49, 64)
 
 
@@ -219,7 +220,7 @@ def over_ground(site, wishes, longest) -> Ground:
 
 def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     """A straight wire from its feed up to a support, a cord taking what is left."""
-    wanted = max(nominal_m * 1.02, wire_m) + TIE_M + 0.01
+    wanted = STRAIGHT_SPARE * nominal_m + TIE_M
     feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
     tops = tuple(o for o in apex_options(rig.site, rig.wishes, anywhere()) if o != feed_at)
     if not tops:
@@ -249,7 +250,7 @@ def _straight_bearing(rig, values, missing) -> float:
 
 def _ground_far(rig, nominal) -> Ground:
     """Ground from which a straight wire finds room."""
-    need = math.sqrt(max((1.02 * nominal + TIE_M) ** 2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
+    need = math.sqrt(max((STRAIGHT_SPARE * nominal + TIE_M) ** 2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
     return Ground(("far", need), lambda points, rooms: need - rooms.max(axis=1))
 
 

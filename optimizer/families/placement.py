@@ -160,7 +160,7 @@ class AreaMap:
         return list(zip(cuts[::2], cuts[1::2]))
 
     def at(self, u: float, v: float) -> Point2:
-        wanted = min(max(u, 0.0), 1.0) * self.total[-1]
+        wanted = max(min(max(u, 0.0), 1.0) * self.total[-1] - 1e-7, 0.0)  # at a gap: the side before it
         column = min(bisect_right(self.total, wanted), _COLUMNS) - 1
         depth = self.total[column + 1] - self.total[column]
         share = (wanted - self.total[column]) / depth if depth > 0 else 0.5
@@ -171,8 +171,8 @@ class AreaMap:
             chord = self._chord(x)
         left = min(max(v, 0.0), 1.0) * sum(b - a for a, b in chord)
         for a, b in chord:
-            if left <= b - a:
-                return x, a + left
+            if left <= b - a + 1e-7:
+                return x, min(a + left, b)
             left -= b - a
         return x, chord[-1][1]
 

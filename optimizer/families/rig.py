@@ -35,6 +35,7 @@ POST_MAX_M = 3.5
 GUYED_FROM_M = 4.0
 TIE_M = 0.4  # end insulator and cord
 BEND_IN_M = 0.5  # a bend's post stands this far inside
+FOLD_LEAST_M = 0.4  # a fold shorter than this is none
 FOLD_SHARE = 0.4  # at most this share of a leg is folded
 STAKE_RUN_M = 4.0  # longest cord, in plan, down to a stake
 FEED_MIN_M = 2.6
@@ -69,7 +70,8 @@ def nearest_open(wanted_deg: float, open_bins) -> float | None:
     found = BEARINGS_DEG[open_bins]
     if not len(found):
         return None
-    return float(found[np.argmin(np.abs((found - wanted_deg + 180.0) % 360.0 - 180.0))])
+    off = (found - wanted_deg + 180.0) % 360.0 - 180.0
+    return float(found[np.argmin(np.abs(off) - 1e-6 * (off > 0))])  # of two as near, the clockwise one
 
 
 def angle_deg(a, corner, b) -> float:
@@ -249,22 +251,27 @@ class Rig:
         return Leg((end,), (hold,), (math.dist(start, hold),), tied)
 
     def _folded(self, start, bearing, length, end_m, room, edge) -> Leg:
-        first_run = room - BEND_IN_M
-        first = math.hypot(first_run, start[2] - end_m)
-        rest = length - first
-        if first_run <= 0.3 or rest > FOLD_SHARE * length:
+        drop = start[2] - end_m
+        first = min(math.hypot(room - BEND_IN_M, drop), length - FOLD_LEAST_M)
+        rest, first_run = length - first, math.sqrt(max(first * first - drop * drop, 0.0))
+        if room <= BEND_IN_M or first_run <= 0.3 or rest > FOLD_SHARE * length:
             raise NoPlace("lot", max(rest - FOLD_SHARE * length, 0.01), "the leg does not fit, folded or not")
         bend = (*along(start, bearing, first_run), end_m)
         x1, y1, x2, y2 = self.plot.lot.edges[edge]
         with_edge = bearing_deg((x1, y1), (x2, y2))
         turns = [(w - bearing + 180.0) % 360.0 - 180.0 for w in (with_edge, with_edge + 180.0)]
-        for turn in (*sorted(turns, key=abs), 75.0, -75.0, 95.0, -95.0, 115.0, -115.0):
+        for turn in (*sorted(turns, key=abs), *self._roomy(bend, bearing, (75.0, 95.0, 115.0))):
             side = bearing + turn
             if abs(turn) <= 120.0 and rest + TIE_M + 0.05 <= self.plot.room_m(bend, side):
                 tie = along(bend, side, rest + TIE_M)
                 if self.plot.free(tie):
                     return self._fold(bend, side, first, rest, end_m, tie)
         raise NoPlace("lot", rest, "no room to fold the leg's end")
+
+    def _roomy(self, at, bearing, turns):
+        """Every turn to both sides, the roomier side first."""
+        for turn in turns:
+            yield from sorted((turn, -turn), key=lambda t: -self.plot.room_m(at, bearing + t))
 
     def _fold(self, bend, side, first, rest, end_m, tie) -> Leg:
         post = self.stand(bend[:2], end_m, "post at the bend")
@@ -309,8 +316,8 @@ class Rig:
         drop = feed[2] - OUT_OF_REACH_M
         cord = max(TIE_M, 1.25 * drop - length)
         run = math.sqrt((length + cord) ** 2 - drop * drop)
-        for off in (180.0, 150.0, 210.0, 120.0, 240.0, 90.0, 270.0, 60.0, 300.0):
-            bearing = away_from + off
+        for off in (0.0, *self._roomy(feed, away_from + 180.0, (30.0, 60.0, 90.0, 120.0))):
+            bearing = away_from + 180.0 + off
             room = self.plot.room_m(feed, bearing)
             hold = (*along(feed, bearing, run), OUT_OF_REACH_M)
             if run + 0.1 <= room and self.plot.free(hold) and not self.plot.clash((feed, hold), exempt):

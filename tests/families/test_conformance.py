@@ -49,10 +49,10 @@ def sample(parameters, rng):
     }
 
 
-def built(family, site, wishes, count=30, seed=1):
+def built(family, site, wishes, count=30, seed=1, starts=True):
     """(values, design) of the samples that stand, and of the family's own starts."""
     parameters, rng = space(family, site, wishes), np.random.default_rng(seed)
-    proposals = [*family.starts(site, wishes), *(sample(parameters, rng) for _ in range(count))]
+    proposals = [*(family.starts(site, wishes) if starts else ()), *(sample(parameters, rng) for _ in range(count))]
     found = []
     for values in proposals:
         try:
@@ -217,11 +217,11 @@ def test_moving_the_site_moves_the_wires(family, site, wishes):
 @every_case
 def test_mirroring_the_site_mirrors_the_wires(family, site, wishes):
     there, tried, same = mirrored(site), 0, 0
-    for values, design in built(family, site, wishes, 25):
+    for _, design in built(family, site, wishes, 40, starts=False):  # starts lie on ties: no side is the nearer one
         other = _again(family, _mirrored_values(design.values), there, wishes)
         tried += 1
         same += other is not None and _matches(design, other, lambda p: (-p[0], p[1], p[2]))
-    assert same >= 0.8 * tried  # ties (which way to fold, which guy first) may fall otherwise
+    assert same >= 0.8 * tried  # a tie, or room to a rounding error, may fall otherwise
 
 
 def _mirrored_values(values):
@@ -246,10 +246,10 @@ def _again(family, values, site, wishes):
 
 
 def _matches(design, other, move):
-    pairs = zip(design.structure.wires, other.structure.wires)
-    return all(
-        len(a.points_m) == len(b.points_m) and np.allclose([move(p) for p in a.points_m], b.points_m, atol=2e-3) for a, b in pairs
-    )
+    """Is every wire, moved, one of the other design's? Their order may differ."""
+    there = [np.array(w.points_m) for w in other.structure.wires]
+    here = [np.array([move(p) for p in w.points_m]) for w in design.structure.wires]
+    return all(any(a.shape == b.shape and np.allclose(a, b, atol=2e-3) for b in there) for a in here)
 
 
 def _same_points(design, other, move, atol):

@@ -1,6 +1,7 @@
 """Space planner: limits and inverses by plane trigonometry; the sag's parabola by its own definition."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -91,5 +92,5 @@ def test_sag_is_the_parabola_of_its_dip():
     # source: dip of a light cord, w l^2 / (8 T): 0.2 N/m over 20 m at 50 N is 0.2 m
     points = with_sag((0, 0, 8), (20, 0, 8), weight_n_per_m=0.2, tension_n=50.0, pieces=4)
     assert [p[2] for p in points] == pytest.approx([8.0, 7.85, 7.8, 7.85, 8.0])
-    slack = sum(math.dist(a, b) for a, b in zip(points, points[1:])) - 20.0
+    slack = sum(math.dist(a, b) for a, b in pairwise(points)) - 20.0
     assert slack == pytest.approx(8 * 0.2**2 / (3 * 20), rel=0.1)  # parabola's length, first order
