@@ -3,7 +3,8 @@
 A `Band` gathers all wished segments of one amateur band. Lengths in metres, frequencies in hertz.
 Starting lengths are rules of thumb (half wave 143/f, f in MHz; common practice, no source): they
 bound the search, they are not the answer. Loaded lengths follow the open-line picture of a wire: a
-wire of electrical length t ends in -j Z0 cot t, with Z0 about 600 ohm for a wire some metres up.
+wire of length l and electrical length t ends in -j Z0 cot t, Z0 = 60 (ln(2 l / a) - 1) ohm with radius a
+(mean characteristic impedance of a straight wire; Schelkunoff, from memory).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from functools import lru_cache
 from ..physics.constants import C0_M_PER_S, TWO_PI
 
 HARMONIC_SLACK = 0.035  # how far a band may lie off a multiple of the lowest one
-LINE_Z0_OHM = 600.0
+RADIUS_M = 0.7e-3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,14 +92,21 @@ def names(bands) -> tuple[str, ...]:
 
 
 def loaded_outer_m(*, inner_m: float, low_hz: float, reactance_ohm: float, quarter: bool) -> float:
-    """Wire beyond a series reactance that completes resonance at `low_hz` [m], clamped to 0.005..0.25 wavelength.
+    """Wire beyond a series reactance that completes resonance at `low_hz` [m], within 0.005..0.25 wavelength.
 
     `quarter`: a centre-fed leg (inner + outer together resonate as a quarter wave), else an end-fed wire
-    (as a half wave). With inner electrical length a: cot(outer) = X/Z0 + tan a, or X/Z0 - cot a.
-    Open-line picture with one Z0, good to some ten per cent; a start for the field solution.
+    (as a half wave). With inner electrical length a: Z0 cot(outer) = X + Zi tan a, or X - Zi cot a.
+    Good to some ten per cent; a start for the field solution.
     """
     wave_m = C0_M_PER_S / low_hz
     a = min(TWO_PI * inner_m / wave_m, math.pi / 2 * 0.98 if quarter else math.pi * 0.98)
-    cot = reactance_ohm / LINE_Z0_OHM + (math.tan(a) if quarter else -1.0 / math.tan(a))
-    outer = math.atan2(1.0, cot)
-    return min(max(outer / TWO_PI, 0.005), 0.25) * wave_m
+    inner_ohm = _z0_ohm(inner_m) * (math.tan(a) if quarter else -1.0 / math.tan(a))
+    outer = 0.05 * wave_m
+    for _ in range(6):
+        angle = math.atan2(1.0, (reactance_ohm + inner_ohm) / _z0_ohm(outer))
+        outer = min(max(angle / TWO_PI, 0.005), 0.25) * wave_m
+    return outer
+
+
+def _z0_ohm(length_m: float) -> float:
+    return 60.0 * (math.log(2.0 * length_m / RADIUS_M) - 1.0)

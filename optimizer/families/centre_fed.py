@@ -28,7 +28,7 @@ from .common import (
     coax_feed,
     conductor,
     end_parameters,
-    tuner_parameter,
+    line_parameters,
 )
 from .family import NoPlace, Parameter
 from .placement import BINS, OUT_OF_REACH_M, along, bearing_deg, plot_of
@@ -85,7 +85,7 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
     except NoPlace:
         if not pairs:
             raise
-        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0), *tuner_parameter(wishes)]
+        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0), *line_parameters(wishes)]
     return [
         *choice("apex_at", hung_options(site, wishes, wire_m, legs)),
         *apex,
@@ -93,7 +93,7 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
         Parameter(name="turn_deg", low=-60.0, high=60.0),
         *end_parameters(site, wishes),
         *([Parameter(name="slide", low=0.0, high=1.0)] if pairs else []),
-        *tuner_parameter(wishes),
+        *line_parameters(wishes),
     ]
 
 

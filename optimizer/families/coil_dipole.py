@@ -12,7 +12,7 @@ from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .lumped import buy_wound, coil, microhenry, reactance_ohm
+from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import plot_of
 from .rig import Rig
 from .starts import sifted
@@ -40,7 +40,7 @@ def _base(site, wishes):
 
 
 def _outer_m(base, inner_m, coil_uh):
-    ohm = reactance_ohm(coil_uh, base.centre_hz)
+    ohm = with_stray_ohm(round(2 * coil_uh) / 2, base.centre_hz)
     return loaded_outer_m(inner_m=inner_m, low_hz=base.centre_hz, reactance_ohm=ohm, quarter=True)
 
 

@@ -25,7 +25,7 @@ from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Rig
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
-CABLE = "cable_rg58"
+CABLES = ("cable_rg58", "cable_rg213")
 APEX_LEAST_M = 3.0
 MOST_PLACES = 6  # supports offered to the search in one role
 FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
@@ -211,9 +211,9 @@ def choke_for(low_hz: float) -> str:
     return "choke_ft240_31_16t_2" if low_hz < 5e6 else "choke_ft240_31_12t"
 
 
-def tuner_parameter(wishes) -> list[Parameter]:
-    """`use_tuner`: an external tuner costs money, so the search may do without; one in the radio is always used."""
-    return choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else []
+def line_parameters(wishes) -> list[Parameter]:
+    """`cable`, thin and cheap or thick; `use_tuner`: an external tuner costs money, so the search may do without."""
+    return choice("cable", CABLES) + (choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else [])
 
 
 def tuner_of(rig: Rig, values, *, balanced: bool = False) -> str | None:
@@ -230,13 +230,14 @@ def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, transformer=None
     """Coaxial line with a choke, a tuner where wished, and their parts on the bill."""
     run, choke = line_length_m(rig.site, feed), choke_for(low_hz)
     tuner = tuner_of(rig, values)
-    rig.buy(CABLE, "line from the radio", run)
+    cable = values.get("cable", CABLES[0])
+    rig.buy(cable, "line from the radio", run)
     rig.buy("plug_pl259", "line from the radio", 2)
     rig.buy(choke, "keeps current off the line")
     if transformer:
         rig.buy(transformer, "feed point")
     return Feed(
-        line=CABLE, line_length_m=run, transformer=transformer, impedance_ratio=ratio, compensation_f=compensation_f,
+        line=cable, line_length_m=run, transformer=transformer, impedance_ratio=ratio, compensation_f=compensation_f,
         choke=choke, tuner=tuner,
     )  # fmt: skip
 

@@ -35,8 +35,8 @@ from .common import (
     feed_options,
     fixed_feed,
     limit_m,
+    line_parameters,
     place_named,
-    tuner_parameter,
 )
 from .family import NoPlace, Parameter
 from .placement import BINS, DIRECTIONS, along, bearing_deg, plot_of
@@ -76,7 +76,7 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
         BEARING,
         *choice("end_at", end_options(site)),
         *end_parameters(site, wishes),
-        *tuner_parameter(wishes),
+        *line_parameters(wishes),
     ]
 
 

@@ -7,7 +7,7 @@ Serves the wished band it is cut for and every wished band near a whole multiple
 from __future__ import annotations
 
 from .bands import Band, harmonics, names, wished_bands
-from .common import BEARING, anywhere, apex_parameters, choice, fits, length, remember, tuner_parameter
+from .common import BEARING, anywhere, apex_parameters, choice, fits, length, line_parameters, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
@@ -54,7 +54,7 @@ def _drooped_parameters(site, wishes):
 
 def _sloped_parameters(site, wishes):
     base = _base(site, wishes)
-    placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *tuner_parameter(wishes))
+    placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *line_parameters(wishes))
     return (*placement, length("wire_m", base.half_wave_m), *_end_fed_extras(base))
 
 

@@ -22,7 +22,7 @@ from .end_fed import (
     hang_over,
 )
 from .family import Family, NoPlace, Parameter
-from .lumped import buy_wound, coil, microhenry, reactance_ohm
+from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import POST_MAX_M, Rig
 from .starts import sifted
@@ -63,9 +63,8 @@ def _pair(site, wishes):
 
 def _tail_m(pair, coil_uh):
     low, high = pair
-    return loaded_outer_m(
-        inner_m=high.half_wave_m, low_hz=low.centre_hz, reactance_ohm=reactance_ohm(coil_uh, low.centre_hz), quarter=False
-    )
+    ohm = with_stray_ohm(round(2 * coil_uh) / 2, low.centre_hz)
+    return loaded_outer_m(inner_m=high.half_wave_m, low_hz=low.centre_hz, reactance_ohm=ohm, quarter=False)
 
 
 def _longest_m(pair):

@@ -28,8 +28,8 @@ from .common import (
     conductor,
     length,
     limit_m,
+    line_parameters,
     remember,
-    tuner_parameter,
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
@@ -100,7 +100,7 @@ def parameters(site, wishes):
         length("round_m", _round_m(base), 0.96, 1.05),
         *choice("fed_at", FEEDS),
         Parameter(name="ratio", choices=RATIOS),
-        *tuner_parameter(wishes),
+        *line_parameters(wishes),
     )
 
 

@@ -33,6 +33,12 @@ def reactance_ohm(inductance_uh: float, freq_hz: float) -> float:
     return TWO_PI * freq_hz * inductance_uh * 1e-6
 
 
+@lru_cache(maxsize=4096)
+def with_stray_ohm(inductance_uh: float, freq_hz: float) -> float:
+    """Reactance of the own-wound coil with its stray capacitance [ohm]."""
+    return float(coil(inductance_uh, freq_hz).impedance_ohm(freq_hz).imag)
+
+
 def microhenry(ohm: float, freq_hz: float) -> float:
     """Inductance of that reactance [uH]."""
     return ohm / (TWO_PI * freq_hz) * 1e6

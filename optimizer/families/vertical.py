@@ -32,8 +32,8 @@ from .common import (
     fits,
     length,
     limit_m,
+    line_parameters,
     remember,
-    tuner_parameter,
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
@@ -111,7 +111,7 @@ def _straight_parameters(site, wishes):
     spots = choice("mast_at", _mast_options(site, wishes, base))
     return (
         *spots, *_mast_only(apex_parameters(site, wishes, _ground(base))), BEARING,
-        length("wire_m", _quarter(base)), *_radial_parameters(base), *tuner_parameter(wishes),
+        length("wire_m", _quarter(base)), *_radial_parameters(base), *line_parameters(wishes),
     )  # fmt: skip
 
 
@@ -123,7 +123,7 @@ def _bent_parameters(site, wishes):
         *spots, *_mast_only(apex_parameters(site, wishes, _ground(base))),
         Parameter(name="apex_m", low=max(APEX_LEAST_M, 0.6 * highest), high=highest),
         BEARING, Parameter(name="tail_deg", low=0.0, high=360.0), *end_parameters(site, wishes),
-        length("wire_m", _quarter(base)), *_radial_parameters(base), *tuner_parameter(wishes),
+        length("wire_m", _quarter(base)), *_radial_parameters(base), *line_parameters(wishes),
     )  # fmt: skip
 
 
