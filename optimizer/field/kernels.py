@@ -221,20 +221,36 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
 
     ground : FREE, PERFECT or SOIL; tabs (F, rows, W_POINTS, 8) with `first` row number (see halfspace.table)
     scale_a, scale_p : (F,) j w mu / 4 pi and 1 / (j w eps 4 pi)
-    Two compiled passes, kept apart because joined into one the compiler makes the first three times slower.
+    Compiled passes kept apart: joined into one, the compiler takes longer and makes the far pairs twice as slow.
     """
     n = len(ln)
     z = np.zeros((len(k), 2 * n, 2 * n), complex)
     shapes = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, shapes)
-    near, near_image = _far_pairs(p0, tn, ln, rad, new, k, ground, tabs, first, scale_a, scale_p, shapes, z)
-    _near_pairs(p0, tn, ln, rad, near, near_image, k, kc, ground, tabs, first, scale_a, scale_p, shapes, z)
+    first_node, corner = np.zeros(1, np.int64), np.zeros((1, 1, 1, 8))
+    if ground == SOIL:
+        first_node, corner = _corner_table(p0, tn, ln, new, k, tabs, first)
+    near, near_image = _far_pairs(
+        p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, scale_p, shapes, z
+    )
+    _near_pairs(p0, tn, ln, rad, near, near_image, k, k, kc, ground, tabs, first, scale_a, scale_p, shapes, z)
+    return z
+
+
+def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
+    """The soil's part of the slot matrix alone, from any table of Q over exp(-j k_wave R)/R: (F, 2N, 2N) [ohm]."""
+    n = len(ln)
+    z = np.zeros((len(k), 2 * n, 2 * n), complex)
+    shapes = np.zeros((11, n, 10, 4))
+    _shapes(ln, kc, shapes)
+    none, every = np.zeros((n, n), bool), np.ones((n, n), bool)
+    _near_pairs(p0, tn, ln, rad, none, every, k, k_wave, kc, SOIL, tabs, first, scale_a, scale_p, shapes, z)
     return z
 
 
 @njit(**_JIT)
-def _near_pairs(p0, tn, ln, rad, near, near_image, k, kc, ground, tabs, first, scale_a, scale_p, sh, z):
-    """Adds to z the pairs and images that are near; over perfect ground the image has charge and flat current reversed."""
+def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, first, scale_a, scale_p, sh, z):
+    """Adds to z the pairs and images that are near, Q over exp(-j k_wave R)/R; over perfect ground the image has charge and flat current reversed."""
     n = p0.shape[0]
     nf = k.shape[0]
     uniform = _same_spacing(k)
@@ -261,7 +277,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, kc, ground, tabs, first, s
                     src[2], way[2] = -src[2], -way[2]
                 dist = 0.0 if i == j and not image else segment_distance(p0[i], tn[i], ln[i], src, way, ln[j])
                 if image and ground == SOIL:
-                    _soil_image(p0, tn, ln, a2, i, j, dist, k, k, uniform, sh, wv, qq, tabs, first, va, vp)
+                    _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs, first, va, vp)
                     continue
                 ia[:] = 0.0
                 ip[:] = 0.0
@@ -282,7 +298,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, kc, ground, tabs, first, s
 
 
 @njit(**_JIT)
-def _far_pairs(p0, tn, ln, rad, new, k, ground, tabs, first, scale_a, scale_p, sh, z):
+def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, scale_p, sh, z):
     """Fills z with all pairs well apart, two points a segment; tells which pairs and images are left: (N, N) twice.
 
     Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
@@ -298,10 +314,6 @@ def _far_pairs(p0, tn, ln, rad, new, k, ground, tabs, first, scale_a, scale_p, s
             px[2 * i + m] = p0[i, 0] + s * tn[i, 0]
             py[2 * i + m] = p0[i, 1] + s * tn[i, 1]
             pz[2 * i + m] = p0[i, 2] + s * tn[i, 2]
-    if ground == SOIL:
-        first_node, corner = _corner_table(p0, tn, ln, new, k, tabs, first)
-    else:
-        first_node, corner = np.zeros(1, np.int64), np.zeros((1, 1, 1, 8))
     r = np.zeros((2, 2 * n))
     ri = np.zeros((2, 2 * n))
     re, im, ere, eim = np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n))
@@ -541,40 +553,6 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs
                     for qn in range(2):
                         va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * ga
                         vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * gp
-
-
-@njit(**_JIT)
-def ground_only(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
-    """The ground's part of the slot matrix alone, from any table of Q over exp(-j k_wave R)/R: (F, 2N, 2N) [ohm]."""
-    n = p0.shape[0]
-    nf = k.shape[0]
-    z = np.zeros((nf, 2 * n, 2 * n), np.complex128)
-    sh = np.zeros((11, n, 10, 4))
-    _shapes(ln, kc, sh)
-    va = np.zeros((4, nf), np.complex128)
-    vp = np.zeros((4, nf), np.complex128)
-    wv = np.zeros(nf, np.complex128)
-    qq = np.zeros(8)
-    mir = np.zeros(3)
-    mit = np.zeros(3)
-    for i in range(n):
-        for j in range(i, n):
-            va[:] = 0.0
-            vp[:] = 0.0
-            a2 = 0.5 * (rad[i] * rad[i] + rad[j] * rad[j])
-            for c in range(3):
-                mir[c] = p0[j, c]
-                mit[c] = tn[j, c]
-            mir[2], mit[2] = -mir[2], -mit[2]
-            dist = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j])
-            _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, False, sh, wv, qq, tabs, first, va, vp)
-            for f in range(nf):
-                for pp in range(2):
-                    for qn in range(2):
-                        v = scale_a[f] * va[2 * pp + qn, f] + scale_p[f] * vp[2 * pp + qn, f]
-                        z[f, 2 * i + pp, 2 * j + qn] = v
-                        z[f, 2 * j + qn, 2 * i + pp] = v
-    return z
 
 
 @njit(**_JIT)

@@ -101,7 +101,7 @@ def soil_power_w(solution, i: int) -> float:
         return float(running + _evanescent_by_waves(at, moments, k, n2))
     low, high = reach_m(mesh)
     first, tab = evanescent_table(n2, k * low, k * high)
-    slots = kernels.ground_only(
+    slots = kernels.ground_part(
         mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, np.array([k]), np.zeros(1), k, tab[None].view(float), first,
         np.array([1j * w * MU0_H_PER_M / (4 * np.pi)]), np.array([1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi)]),
     )
