@@ -41,7 +41,8 @@ _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(8)
 
 def _path(r_top: float):
     """Nodes of the integration for R up to `r_top`: t, dt (complex) with the taper in dt, shape (Q,)."""
-    s_end = max(REACH / r_top * 2.0, min(9.0, 600.0 / r_top), 1.6)
+    s_end = max(REACH / r_top * 2.0, min(9.0, 600.0 / r_top), 2.6)
+    s_half = max(0.5 * s_end, np.sqrt(1.1 * s_end))  # the taper must leave the saddle at s = 1 alone
     c = min(0.35, 1.5 / r_top)
     q_end = np.arccosh(s_end)
     half_pi = 0.5 * np.pi
@@ -75,7 +76,7 @@ def _path(r_top: float):
         dt.append(slope * 0.5 * (hi - lo) * _GAUSS_W)
     t, dt = np.concatenate(t), np.concatenate(dt)
     s_abs = np.abs(np.sin(t))
-    taper = 0.5 * erfc(3.2 * np.log(2.0 * s_abs / s_end) / np.log(2.0))
+    taper = 0.5 * erfc(3.2 * np.log(s_abs / s_half) / np.log(s_end / s_half))
     return t, dt * np.where(s_abs < 0.2 * s_end, 1.0, taper)
 
 
