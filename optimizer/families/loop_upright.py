@@ -33,7 +33,7 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .placement import OUT_OF_REACH_M, along, plot_of
+from .placement import DIRECTIONS, OUT_OF_REACH_M, along, plot_of
 from .rig import BEND_IN_M, TIE_M, Rig, nearest_open
 from .starts import sifted
 
@@ -139,6 +139,9 @@ def build(values, site, wishes):
 
 def _bearing(rig, values, apex, half):
     rooms = rig.plot.lot.rooms(apex) - half - TIE_M - 0.1
+    if rig.plot.blocked.edges:
+        posts = np.array(apex[:2]) + DIRECTIONS * (half + TIE_M)
+        rooms[rig.plot.blocked.hold_mask(posts) & (rooms > -0.3)] = -0.3
     both = np.minimum(rooms, np.roll(rooms, -len(rooms) // 2))
     bearing = nearest_open(values["bearing_deg"], both >= 0)
     if bearing is None:

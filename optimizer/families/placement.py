@@ -67,6 +67,9 @@ class Outline:
 
     edges: tuple = ()  # (x1, y1, x2, y2)
     array: np.ndarray = field(default_factory=lambda: np.zeros((0, 4)))
+    slope: np.ndarray = field(default_factory=lambda: np.zeros(0))  # dx/dy of each edge, 0 where it runs east-west
+    middle: Point2 = (0.0, 0.0)
+    radius_m: float = 0.0  # no edge is farther from the middle
 
     @classmethod
     def of(cls, area) -> Outline:
@@ -74,7 +77,13 @@ class Outline:
             area = area.buffer(-0.05).simplify(0.05)
         rings = [r for p in polygons(area) for r in (p.exterior, *p.interiors)]
         edges = tuple((*a[:2], *b[:2]) for ring in rings for a, b in pairwise(ring.coords))
-        return cls(edges, np.array(edges, float).reshape(-1, 4))
+        array = np.array(edges, float).reshape(-1, 4)
+        if not len(array):
+            return cls()
+        middle = 0.5 * (array[:, :2].min(axis=0) + array[:, :2].max(axis=0))
+        rise = array[:, 3] - array[:, 1]
+        slope = np.divide(array[:, 2] - array[:, 0], rise, out=np.zeros(len(array)), where=rise != 0)
+        return cls(edges, array, slope, tuple(middle.tolist()), float(np.linalg.norm(array[:, :2] - middle, axis=1).max()))
 
     def holds(self, point) -> bool:
         """Is the point inside (even-odd rule)?"""
@@ -88,10 +97,9 @@ class Outline:
     def hold_mask(self, points) -> np.ndarray:
         """`holds` for points (N, 2+): bool (N,)."""
         x, y = points[:, :1], points[:, 1:2]
-        x1, y1, x2, y2 = self.array.T
-        with np.errstate(divide="ignore", invalid="ignore"):
-            crossing = ((y1 > y) != (y2 > y)) & (x < x1 + (y - y1) * (x2 - x1) / (y2 - y1))
-        return crossing.sum(axis=1) % 2 == 1
+        x1, y1, _, y2 = self.array.T
+        crossing = ((y1 > y) != (y2 > y)) & (x < x1 + (y - y1) * self.slope)
+        return np.bitwise_xor.reduce(crossing, axis=1)
 
     def room(self, point, dx: float, dy: float) -> tuple[float, int]:
         """Distance along the unit vector to the next edge, and its index (inf, -1 where there is none)."""
@@ -303,27 +311,40 @@ class Plot:
         """
         if not self.houses and not self.no_wire and not self.crowns:
             return None
-        samples = []
-        for a, b in pairwise(points):
-            n = max(1, math.ceil(math.dist(a, b) / 0.4))
-            samples += [[p + (q - p) * i / n for p, q in zip(a, b)] for i in range(n + 1)]
-        samples = np.array(samples)
-        counted = np.ones(len(samples), bool)
-        for at in exempt:
-            counted &= np.hypot(samples[:, 0] - at[0], samples[:, 1] - at[1]) > EXEMPT_M
+        samples = _sampled(points)
         for outline, top, name in () if cords_only else self.crowns_clear_of(exempt):
-            low = samples[:, 2] < top
-            if low.any() and (low & outline.hold_mask(samples)).any():
-                return "tree", name, float(top - samples[low & outline.hold_mask(samples), 2].min())
+            short = _depth(outline, samples[samples[:, 2] < top], top)
+            if short:
+                return "tree", name, short
+        counted = samples
+        for at in exempt:
+            counted = counted[np.hypot(counted[:, 0] - at[0], counted[:, 1] - at[1]) > EXEMPT_M]
         for outline, top, name in () if cords_only else self.houses:
-            low = counted & (samples[:, 2] < top - 1e-9)
-            if low.any() and (low & outline.hold_mask(samples)).any():
-                return "building clearance", name, float(top - samples[low & outline.hold_mask(samples), 2].min())
+            short = _depth(outline, counted[counted[:, 2] < top - 1e-9], top)
+            if short:
+                return "building clearance", name, short
         for outline, bottom, top, name in self.no_wire:
-            hit = (samples[:, 2] >= bottom) & (samples[:, 2] <= top)
-            if hit.any() and (hit & outline.hold_mask(samples)).any():
-                return "keep-out", name, float(min(top, 99.0) - samples[hit, 2].min())
+            short = _depth(outline, samples[(samples[:, 2] >= bottom) & (samples[:, 2] <= top)], min(top, 99.0) + 0.01)
+            if short:
+                return "keep-out", name, short
         return None
+
+
+def _sampled(points) -> np.ndarray:
+    """Points along a polyline, no farther apart than 0.4 m, (N, 3)."""
+    pieces = []
+    for a, b in pairwise(np.asarray(points, float)):
+        n = max(1, math.ceil(math.dist(a, b) / 0.4))
+        pieces.append(a + (b - a) * (np.arange(n + 1) / n)[:, None])
+    return np.concatenate(pieces)
+
+
+def _depth(outline: Outline, samples: np.ndarray, top: float) -> float:
+    """How far below `top` the lowest of the samples within an outline lies [m]; 0 where none is."""
+    if not len(samples):
+        return 0.0
+    inside = outline.hold_mask(samples)
+    return float(top - samples[inside, 2].min()) if inside.any() else 0.0
 
 
 _PLOTS: dict[int, tuple[Site, Plot]] = {}

@@ -221,9 +221,13 @@ class Rig:
         if self.plot.blocked.edges:
             out[self.plot.blocked.hold_mask(base + DIRECTIONS * full[:, None]) & (out < 0.3)] = 0.3
         for outline, top, _ in (*self.plot.houses, *self.plot.crowns_clear_of(self.holds)):
-            for t in (0.35, 0.7, 1.0):
-                if start[2] + t * (end_m - start[2]) < top:
-                    out[outline.hold_mask(base + DIRECTIONS * (t * full[:, None])) & (t * full > EXEMPT_M) & (out < 0.3)] = 0.3
+            if math.dist(start[:2], outline.middle) > outline.radius_m + float(full.max()):
+                continue
+            shares = np.array([t for t in (0.35, 0.7, 1.0) if start[2] + t * (end_m - start[2]) < top])
+            if len(shares):
+                runs = shares[:, None] * full
+                over = outline.hold_mask((base + DIRECTIONS * runs[..., None]).reshape(-1, 2)).reshape(runs.shape)
+                out[(over & (runs > EXEMPT_M)).any(axis=0) & (out < 0.3)] = 0.3
         return out
 
     def leg(self, start: Point3, bearing: float, length: float, end_m: float, *, nominal_m=None, cord_m=TIE_M) -> Leg:

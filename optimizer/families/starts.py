@@ -1,4 +1,4 @@
-"""Hand-made starts: where an operator would look first, sifted to those that build.
+"""Hand-made starts: where an operator would look first, sifted to those that build and keep every hard limit.
 
 Proposals run over the mast ground (middle and sides), the long diagonals of the lot, the supports and the height;
 a family adds its lengths. Building costs microseconds, so sifting some hundreds is no search.
@@ -10,6 +10,7 @@ from itertools import combinations, product
 
 import numpy as np
 
+from ..site.clearance import margins
 from .family import NoPlace, Parameter
 from .placement import bearing_deg
 
@@ -26,9 +27,12 @@ def bearings_of_interest(site, count: int = 2) -> list[float]:
 
 
 def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
-    """Up to `most` different starts that build: placements proposed here, `lengths` given by the family."""
+    """Up to `most` different starts: placements proposed here, `lengths` given by the family.
+
+    Where nothing that builds keeps every limit (an overhead line, say), what builds is given all the same.
+    """
     parameters = family.parameters(site, wishes)
-    found, seen = [], set()
+    found, seen, short = [], set(), []
     for placement in _placements(site, parameters):
         values = {p.name: _usual(p) for p in parameters} | placement
         values |= {k: v for k, v in lengths.items() if k in values}
@@ -37,12 +41,12 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
         except NoPlace:
             continue
         ends = tuple(round(c) for w in design.structure.wires[:1] for p in (w.points_m[0], w.points_m[-1]) for c in p)
-        if ends not in seen:
+        if ends not in seen and len(seen) < 4 * most:
             seen.add(ends)
-            found.append(dict(values))
+            (found if min(margins(site, design.structure).values()) >= 0 else short).append(dict(values))
         if len(found) >= most:
             break
-    return found
+    return found or short[:most]
 
 
 USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "end_m": 2.8, "take_at": 0.45, "slide": 0.5, "mast_u": 0.5, "mast_v": 0.5}
