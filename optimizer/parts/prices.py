@@ -165,6 +165,26 @@ def read_price_list(path: Path) -> dict[str, tuple[float, str]]:
     return found
 
 
+def read_rates(path: Path) -> dict[str, float]:
+    """A user's exchange list (CSV with the columns currency, per_eur) → currency → units for one EUR."""
+    faults = FaultList(str(path))
+    found = {}
+    with open(path, encoding="utf-8-sig", newline="") as text:
+        reader = csv.DictReader(text)
+        if not {"currency", "per_eur"} <= set(reader.fieldnames or ()):
+            faults.add("header", reader.fieldnames, "currency, per_eur")
+            faults.raise_if_any()
+        for line, row in enumerate(reader, start=2):
+            name, rate = (row["currency"] or "").strip().upper(), _price(row["per_eur"])
+            if not 0 < rate < math.inf:
+                faults.add(f"line {line}: per_eur", row["per_eur"], "a rate above 0")
+            if not name or name in found:
+                faults.add(f"line {line}: currency", row["currency"], "each currency once")
+            found[name] = rate
+    faults.raise_if_any()
+    return found
+
+
 def _price(text: str) -> float:
     """A number, or NaN for what is none."""
     try:

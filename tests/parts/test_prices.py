@@ -5,7 +5,8 @@ import pytest
 from optimizer.errors import InputError
 from optimizer.families.design import BillItem
 from optimizer.parts.catalogue import CURRENCIES, catalogue, keys, mast_for, part, transformer_for, tuner_for
-from optimizer.parts.prices import PriceBook, bill, cents, read_price_list, total
+from optimizer.parts.prices import PriceBook, bill, cents, read_price_list, read_rates, total
+from optimizer.parts.tools import tools_for
 
 
 def item(key, quantity=1.0, use="test"):
@@ -79,6 +80,23 @@ def test_price_list_file(tmp_path):
         read_price_list(bad)
     assert len(caught.value.faults) == 4
     assert all(str(line) in "".join(f.field for f in caught.value.faults) for line in (2, 3, 4, 5))
+
+
+def test_rates_file(tmp_path):
+    good, bad = tmp_path / "rates.csv", tmp_path / "bad.csv"
+    good.write_text("currency,per_eur\nchf,0.95\nSEK,11.2\n")
+    bad.write_text("currency,per_eur\nCHF,0\nCHF,0.9\nSEK,many\n")
+    assert read_rates(good) == {"CHF": 0.95, "SEK": 11.2}
+    with pytest.raises(InputError) as caught:
+        read_rates(bad)
+    assert len(caught.value.faults) == 3
+
+
+def test_tools_follow_from_the_parts():
+    assert tools_for(("cable_rg58",)) == ("tool_tape", "tool_swr_meter")
+    wound = tools_for(("coil_own_wound", "stake_guy"))
+    assert {"tool_lc_meter", "tool_hammer", "tool_cable_detector"} <= set(wound)
+    assert all(part(tool).is_tool for tool in wound)
 
 
 def test_choosers():
