@@ -43,7 +43,7 @@ def place(r, root):
 def agree(found, wanted, r):
     error = np.abs(found - wanted)
     assert error.max() < (NEAR if r < 2 else FAR), error
-    assert error[1] < PHI, error
+    assert error[1] < (PHI if r < 2 else FAR / 10), error
 
 
 @pytest.mark.parametrize("octave", range(-9, 4))
@@ -112,7 +112,7 @@ def test_direct_quadrature_gives_sommerfelds_identity():
 @pytest.mark.parametrize("octave", [-9, -3, 0, 3])
 def test_no_contrast_gives_no_reflection(octave):
     assert np.abs(halfspace.octave_table(octave, 1.0 + 0j)).max() < 1e-14
-    assert np.abs(halfspace.octave_table(octave, 1.0 + 1e-6 - 1e-6j)).max() < 5e-6
+    assert np.abs(halfspace.octave_table(octave, 1.0 + 1e-6 - 1e-6j)).max() < 1.5e-6 * max(4.0, 2.0 ** (octave + 1))
 
 
 @pytest.mark.parametrize("octave", [-9, -3, 0, 3, 6])
