@@ -10,7 +10,7 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -24,19 +24,19 @@ app = typer.Typer(
     epilog="Overhead power lines kill. Everything printed is a computed estimate: trim and verify by measurement.",
 )
 
-Bands = Annotated[Optional[str], typer.Option("--bands", help='"40m:digital*2 20m 10m:voice@far", or a TOML file.')]
-MastM = Annotated[Optional[float], typer.Option("--mast-m", help="Tallest mast you would put up [m].")]
-Budget = Annotated[Optional[float], typer.Option("--budget", help="Most to spend, in the site's currency.")]
-PowerW = Annotated[Optional[float], typer.Option("--power-w", help="Transmitter power [W] (100).")]
-ModeDuty = Annotated[Optional[float], typer.Option("--mode-duty", help="Average over peak power while sending, 0..1.")]
-Share = Annotated[Optional[float], typer.Option("--transmit-share", help="Share of the time spent sending, 0..1.")]
-SwrLimit = Annotated[Optional[float], typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
-Tuner = Annotated[Optional[str], typer.Option("--tuner", help="none, radio (built in) or external.")]
-Station = Annotated[Optional[str], typer.Option("--station", help="mains or battery.")]
-Seconds = Annotated[Optional[float], typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
-Trials = Annotated[Optional[int], typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
+Bands = Annotated[str | None, typer.Option("--bands", help='"40m:digital*2 20m 10m:voice@far", or a TOML file.')]
+MastM = Annotated[float | None, typer.Option("--mast-m", help="Tallest mast you would put up [m].")]
+Budget = Annotated[float | None, typer.Option("--budget", help="Most to spend, in the site's currency.")]
+PowerW = Annotated[float | None, typer.Option("--power-w", help="Transmitter power [W] (100).")]
+ModeDuty = Annotated[float | None, typer.Option("--mode-duty", help="Average over peak power while sending, 0..1.")]
+Share = Annotated[float | None, typer.Option("--transmit-share", help="Share of the time spent sending, 0..1.")]
+SwrLimit = Annotated[float | None, typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
+Tuner = Annotated[str | None, typer.Option("--tuner", help="none, radio (built in) or external.")]
+Station = Annotated[str | None, typer.Option("--station", help="mains or battery.")]
+Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
+Trials = Annotated[int | None, typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
 Seed = Annotated[int, typer.Option("--seed", help="Same seed, --trials and one worker: same table.", min=0)]
-Workers = Annotated[Optional[int], typer.Option("--workers", help="Processes (all cores).", min=1)]
+Workers = Annotated[int | None, typer.Option("--workers", help="Processes (all cores).", min=1)]
 AsJson = Annotated[bool, typer.Option("--json", help="Print ranked.json instead of the table.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Print ranked.csv instead of the table.")]
 
@@ -81,7 +81,7 @@ def rerun(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
-    site: Annotated[Optional[Path], typer.Option("--site", help="A changed site file.")] = None,
+    site: Annotated[Path | None, typer.Option("--site", help="A changed site file.")] = None,
     seconds: Seconds = None,
     trials: Trials = None,
     seed: Seed = 1,

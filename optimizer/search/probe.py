@@ -73,11 +73,16 @@ def unit_of(limit: str) -> str:
 
 
 def relaxations(families: Iterable[Family], site: Site, wishes: WishList) -> tuple[Relaxation, ...]:
-    """The smallest single changes that let a family in: one of each kind, the smallest first within its kind."""
+    """The smallest single changes that let a family in, one of each kind: mast, height limit, money, bands."""
     families = list(families)
-    found = [r for r in (_mast(families, site, wishes), _height(families, site, wishes)) if r]
-    found += [r for r in (_budget(families, site, wishes),) if r]
-    return (*found, *_bands(families, site, wishes))
+    missed = {f.key: _missed(nearest(f, site, wishes)) for f in families}
+    no_room = [f for f in families if missed[f.key] - {"budget"}]
+    found = (_mast(no_room, site, wishes), _height(no_room, site, wishes), _budget(families, site, wishes))
+    return (*(r for r in found if r), *_bands(families, site, wishes))
+
+
+def _missed(placed: Evaluation | None) -> set[str]:
+    return set() if placed is None else {name for name, margin in placed.margins.items() if margin < 0}
 
 
 def _mast(families, site, wishes) -> Relaxation | None:

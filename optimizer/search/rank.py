@@ -9,22 +9,23 @@ One coordinator asks and tells; only measuring is handed to the crew. Stopped ea
 
 from __future__ import annotations
 
-import math
-import time
 from collections import Counter
 from collections.abc import Callable
 
 from ..errors import NothingFits
-from ..evaluate import Evaluation, Measurement, judge, not_placed, place
+from ..evaluate import Evaluation, Measurement, not_placed, place
 from ..families.catalogue import FAMILIES
 from ..families.family import NoPlace
 from ..physics.wishes import WishList
 from ..site.model import Site
+from .book import Book
 from .budget import choose
-from .crew import Job, crew_for
-from .keys import design_key, evaluation_key, problem_key, versions
-from .ledger import Entry, Ledger
+from .clock import Clock
+from .crew import Job, crew_for, warm_up
+from .keys import versions
+from .ledger import Ledger
 from .probe import nearest, reason_of, relaxations
+from .refine import refined
 from .settings import Progress, RankResult, SearchSettings
 from .study import FamilyStudy, family_study
 from .variety import distinct
@@ -32,10 +33,7 @@ from .variety import distinct
 REJECTIONS_A_TURN = 25
 SCOUTING = 150  # rejections allowed in the first turns of a family that nothing has fitted yet
 GIVE_UP_AFTER = 600  # candidates ruled out with none that fits
-DEFAULT_SECONDS = 60.0
-LEADERS_PART = 0.15  # of the time, kept for the full storey of the leaders
 WARM_STARTS = 6
-FULL_COSTS = 4.0  # coarse evaluations, a first guess
 
 
 def rank_site(
@@ -49,11 +47,13 @@ def rank_site(
 
     Raises NothingFits with the reason per family and the smallest relaxations.
     """
+    warm_up(site)
     with Ledger(settings.ledger) as ledger:
-        run = _Run(site, wishes, settings, ledger, progress, starts or {})
+        run = _Run(site, wishes, settings, ledger, progress)
+        run.take_over(starts or {})
         try:
             run.search()
-            run.finish()
+            run.rows = refined(run.book, run.crew, run.clock, settings, lambda: run.report("refining"))
         except KeyboardInterrupt:
             run.interrupted = True
         finally:
@@ -62,26 +62,22 @@ def rank_site(
 
 
 class _Run:
-    """State of one search: studies, counters and what has been found so far."""
+    """State of one search: a study a family, counters, and what has been found so far."""
 
-    def __init__(self, site, wishes, settings, ledger, progress, starts):
+    def __init__(self, site: Site, wishes: WishList, settings: SearchSettings, ledger: Ledger, progress):
         self.site, self.wishes, self.settings, self.ledger, self.progress = site, wishes, settings, ledger, progress
-        self.began = time.monotonic()
-        self.problem = problem_key(site, wishes)
-        known = ledger.load(self.problem)
-        self.families = [f for f in FAMILIES.values() if f.serves(wishes)]
+        self.clock = Clock(settings)
+        self.book = Book(site, wishes, settings.weights, ledger)
         self.studies: dict[str, FamilyStudy] = {}
         self.no_place: dict[str, Evaluation] = {}
-        for i, family in enumerate(self.families):
+        for i, family in enumerate(f for f in FAMILIES.values() if f.serves(wishes)):
             self._open_study(family, settings.seed + 1000 * i)
-        self.found: dict[str, Evaluation] = {}
         self.tried = self.reused = 0
         self.failed: Counter = Counter()
         self.flying: Counter = Counter()
+        self.rows: list[Evaluation] = []
         self.interrupted = False
-        self.solve_s: float | None = None
         self.crew = crew_for(site, wishes, settings.workers)
-        self._take_over(known, starts)
 
     def _open_study(self, family, seed: int) -> None:
         try:
@@ -91,26 +87,42 @@ class _Run:
         except NoPlace as missed:
             self.no_place[family.key] = not_placed(family, {}, missed)
 
-    # -- searching -------------------------------------------------------------------------------------------
+    def take_over(self, starts: dict[str, list[dict]]) -> None:
+        """Stored work counts; its best and the given starts are tried first.
+
+        Not where the table is promised to depend on seed and trials alone: there the search replays itself.
+        """
+        self.book.take_over(self.settings.coarse, self.studies)
+        if self.settings.trials is not None and self.settings.workers <= 1:
+            return
+        for key, study in self.studies.items():
+            for values in starts.get(key, []) + [e.values for e in self.book.best(key, WARM_STARTS)]:
+                study.enqueue(values)
+
+    # ---- searching ----
 
     def search(self) -> None:
         """Ask, place, measure, judge, tell, until time or trials are used up."""
-        while not self._used_up():
-            while sum(self.flying.values()) < self.crew.capacity and not self._asked_enough():
+        while not self.clock.used_up(self.tried):
+            while self.flying.total() < self.crew.capacity and not self.clock.enough(self.tried + self.flying.total()):
                 if not self._hand_in_one():
                     break
-            if not sum(self.flying.values()) and not self._open():
+            if not self.flying.total() and not self._open():
                 break
             self._take_back()
-        while sum(self.flying.values()) and not self._late():
+        while self.flying.total() and not self.clock.late():
             self._take_back()
 
+    def _open(self) -> list[FamilyStudy]:
+        """Families still worth asking."""
+        return [s for s in self.studies.values() if s.fitting or s.solved or s.ruled_out < GIVE_UP_AFTER]
+
     def _hand_in_one(self) -> bool:
-        """Ask one family until a candidate keeps the limits; False when there was nobody to ask."""
+        """Ask one family until a candidate keeps the limits; False when there is nobody to ask, or no time."""
         studies = self._open()
         if not studies:
             return False
-        study = choose(studies, in_flight=self.flying, expected=self._expected())
+        study = choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried))
         for _ in range(REJECTIONS_A_TURN if study.turns > 1 else SCOUTING):
             trial, values = study.ask()
             placed = place(self.site, self.wishes, study.family, values)
@@ -118,181 +130,80 @@ class _Run:
                 self._measure(study, trial, placed)
                 return True
             study.tell_missed(trial, placed)
-            if self._used_up():
+            if self.clock.used_up(self.tried):
                 return False
         study.barren += 1
-        self._report("searching")
+        self.report("searching")
         return True
 
     def _measure(self, study: FamilyStudy, trial, placed: Evaluation) -> None:
         """From the ledger where it is known, else through the crew."""
-        key = evaluation_key(self.problem, placed.design, self.settings.coarse)
-        entry = self.ledger.get(key)
-        if entry is not None:
-            self.reused += 1
-            self._tell(study, trial, key, entry.found or entry.failure)
+        key = self.book.key(placed.design, self.settings.coarse)
+        outcome = self.book.known(key)
+        if outcome is None:
+            self.flying[study.family.key] += 1
+            self.crew.submit(Job(study.family.key, placed.values, self.settings.coarse, (study, trial, key)))
             return
-        self.flying[study.family.key] += 1
-        self.crew.submit(Job(study.family.key, placed.values, self.settings.coarse, (study, trial, key)))
+        self.reused += 1
+        evaluation = self.book.judged(outcome) if isinstance(outcome, Measurement) else None
+        self._tell(study, trial, key, evaluation, outcome)
 
     def _take_back(self) -> None:
         for job, outcome in self.crew.collect():
             study, trial, key = job.tag
             self.flying[job.family] -= 1
-            self._record(key, job, outcome)
-            self._tell(study, trial, key, outcome)
+            self._tell(study, trial, key, self.book.record(key, job, outcome), outcome)
         self.ledger.tick()
-        self._report("searching")
+        self.report("searching")
 
-    def _tell(self, study, trial, key, outcome) -> None:
+    def _tell(self, study: FamilyStudy, trial, key: str, evaluation: Evaluation | None, outcome) -> None:
         self.tried += 1
-        if not isinstance(outcome, Measurement):
+        if evaluation is None:
             self.failed[outcome] += 1
             study.tell_failed(trial, outcome)
             return
-        evaluation = judge(self.site, self.wishes, study.family, outcome, self.settings.weights)
         study.tell(trial, evaluation)
         if evaluation.fits:
-            self.found[key] = evaluation
+            self.book.found[key] = evaluation
 
-    def _record(self, key: str, job: Job, outcome) -> None:
-        found = outcome if isinstance(outcome, Measurement) else None
-        design = place(self.site, self.wishes, FAMILIES[job.family], found.values).design if found else None
-        self.ledger.add(
-            Entry(
-                key=key, problem=self.problem, family=job.family, storey=job.storey.name, asked=job.values,
-                design=design_key(design) if design else "", found=found, failure="" if found else outcome,
-            )
-        )  # fmt: skip
-
-    # -- what an earlier run left ----------------------------------------------------------------------------
-
-    def _take_over(self, known: tuple[Entry, ...], starts: dict[str, list[dict]]) -> None:
-        """Judge stored measurements that still hold; the best of them and given starts are tried first."""
-        for entry in known:
-            if entry.found is None or entry.storey != self.settings.coarse.name or entry.family not in self.studies:
-                continue
-            evaluation = judge(self.site, self.wishes, FAMILIES[entry.family], entry.found, self.settings.weights)
-            if evaluation.fits and design_key(evaluation.design) == entry.design:
-                self.found[entry.key] = evaluation
-        if self.settings.trials is not None and self.settings.workers <= 1:
-            starts = {}  # the promised table depends on seed and trials alone: the search replays itself
-        else:
-            starts = {k: starts.get(k, []) + self._best_values(k) for k in self.studies}
-        for key, values in starts.items():
-            for one in values if key in self.studies else ():
-                self.studies[key].enqueue(one)
-
-    def _best_values(self, family: str) -> list[dict]:
-        mine = sorted((e for e in self.found.values() if e.family == family), key=lambda e: -e.total)
-        return [e.values for e in mine[:WARM_STARTS]]
-
-    # -- finishing -------------------------------------------------------------------------------------------
-
-    def finish(self) -> None:
-        """The full storey for the leaders."""
-        self._report("refining")
-        wanted = {}
-        for leader in self._leaders(extra=2):
-            key = evaluation_key(self.problem, leader.design, self.settings.full)
-            wanted[key] = leader
-            if self.ledger.get(key) is None:
-                self.crew.submit(Job(leader.family, leader.values, self.settings.full, key))
-                self.flying["leaders"] += 1
-        while self.flying["leaders"] > 0 and not self._late():
-            for job, outcome in self.crew.collect():
-                if isinstance(job.tag, str):
-                    self.flying["leaders"] -= 1
-                    self._record(job.tag, job, outcome)
-            self._report("refining")
-        self.refined = {k: self._refined(k, e) for k, e in wanted.items()}
-
-    refined: dict = {}
-
-    def _refined(self, key: str, leader: Evaluation) -> Evaluation | None:
-        entry = self.ledger.get(key)
-        if entry is None or entry.found is None:
-            return leader if entry is None else None
-        again = judge(self.site, self.wishes, FAMILIES[leader.family], entry.found, self.settings.weights)
-        return again if again.fits else None
-
-    def _leaders(self, extra: int = 0) -> list[Evaluation]:
-        s = self.settings
-        return distinct(self.found.values(), rows=s.rows + extra, per_family=s.rows_per_family + (extra > 0))
+    # ---- the answer ----
 
     def result(self) -> RankResult:
-        rows = [e for e in self.refined.values() if e is not None] or self._leaders()
-        rows = distinct(rows, rows=self.settings.rows, per_family=self.settings.rows_per_family)
+        s = self.settings
+        rows = distinct(self.rows or self.book.found.values(), rows=s.rows, per_family=s.rows_per_family)
         offered = {e.family for e in rows}
         rejected = {f.key: self._why_not(f) for f in FAMILIES.values() if f.key not in offered}
         if not rows and not self.interrupted:
             raise NothingFits(rejected, [r.text for r in relaxations(FAMILIES.values(), self.site, self.wishes)])
         return RankResult(
             rows=tuple(rows), rejected=rejected, relaxations=(), tried=self.tried, reused=self.reused,
-            ruled_out=sum(s.ruled_out for s in self.studies.values()), failed=dict(self.failed),
-            elapsed_s=time.monotonic() - self.began, interrupted=self.interrupted, versions=versions(),
+            ruled_out=sum(t.ruled_out for t in self.studies.values()), failed=dict(self.failed),
+            elapsed_s=self.clock.elapsed_s, interrupted=self.interrupted, versions=versions(),
         )  # fmt: skip
 
     def _why_not(self, family) -> str:
         study = self.studies.get(family.key)
         if study is None:
             return reason_of(family, self.no_place.get(family.key))
-        if study.fitting:
-            return "fits, but others of its kind or better scores fill the table"
+        if self.book.best(family.key):
+            best = self.book.best(family.key)[0].total
+            return f"fits, but its best scores {best:.1f}, too little for a row"
         if study.solved:
             return "stands, but leaves its limits when trimmed or could not be computed"
         missed = study.nearest if study.ruled_out >= GIVE_UP_AFTER or self.interrupted else None
         missed = missed or nearest(family, self.site, self.wishes)
         return "not tried long enough" if missed is None or missed.fits else reason_of(family, missed)
 
-    # -- clocks ----------------------------------------------------------------------------------------------
-
-    @property
-    def elapsed_s(self) -> float:
-        return time.monotonic() - self.began
-
-    @property
-    def seconds(self) -> float | None:
-        """Time allowed, None when only trials count."""
-        if self.settings.seconds is None and self.settings.trials is None:
-            return DEFAULT_SECONDS
-        return self.settings.seconds
-
-    def _open(self) -> list[FamilyStudy]:
-        """Families still worth asking."""
-        return [s for s in self.studies.values() if s.fitting or s.solved or s.ruled_out < GIVE_UP_AFTER]
-
-    def _asked_enough(self) -> bool:
-        trials = self.settings.trials
-        return trials is not None and self.tried + sum(self.flying.values()) >= trials
-
-    def _used_up(self) -> bool:
-        trials = self.settings.trials
-        late = self.seconds is not None and self.elapsed_s > (1.0 - LEADERS_PART) * self.seconds
-        return late or (trials is not None and self.tried >= trials)
-
-    def _late(self) -> bool:
-        return self.seconds is not None and self.elapsed_s > 1.2 * self.seconds + 2.0
-
-    def _expected(self) -> int:
-        """Candidates the whole run will have solved, from its pace so far."""
-        if self.settings.trials is not None:
-            return self.settings.trials
-        pace = self.tried / self.elapsed_s if self.tried > 5 else 5.0
-        return max(self.tried + 1, math.ceil(pace * (1.0 - LEADERS_PART) * self.seconds))
-
-    def _report(self, stage: str) -> None:
+    def report(self, stage: str) -> None:
+        """Tell the caller how far it is."""
         if self.progress is None:
             return
-        best = max(self.found.values(), key=lambda e: e.total, default=None)
-        by_time = self.elapsed_s / self.seconds if self.seconds else 0.0
-        by_trials = self.tried / self.settings.trials if self.settings.trials else 0.0
-        share = min(1.0, max(by_time, by_trials))
-        left = self.elapsed_s * (1.0 / share - 1.0) if share > 0.01 else self.seconds
+        best = next(iter(self.book.best()), None)
         self.progress(
             Progress(
                 tried=self.tried, rejected=sum(s.ruled_out for s in self.studies.values()), reused=self.reused,
                 best=best.total if best else None, best_title=best.design.title if best else "",
-                elapsed_s=self.elapsed_s, left_s=left, share=share, stage=stage,
+                elapsed_s=self.clock.elapsed_s, left_s=self.clock.left_s(self.tried),
+                share=self.clock.share(self.tried), stage=stage,
             )
         )  # fmt: skip

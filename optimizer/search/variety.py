@@ -1,4 +1,4 @@
-"""Choosing the table's rows: the best first, but no two that stand nearly alike, and few of one family."""
+"""Choosing the table's rows: every family worth a look, no two that stand nearly alike, few of one family."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from ..evaluate import Evaluation
 
 ALIKE_M = 0.8
+WORTH_A_LOOK = 0.5
 
 
 def alike(a: Evaluation, b: Evaluation) -> bool:
@@ -22,12 +23,19 @@ def alike(a: Evaluation, b: Evaluation) -> bool:
 
 
 def distinct(evaluations: Iterable[Evaluation], *, rows: int, per_family: int) -> list[Evaluation]:
-    """At most `rows` of them, best first, at most `per_family` of one family, none alike."""
-    chosen: list[Evaluation] = []
-    for one in sorted(evaluations, key=lambda e: -e.total):
+    """At most `rows` of them, best first: the best of every family worth a look, then what scores next.
+
+    At most `per_family` of one family, none alike. A family is worth a look from `WORTH_A_LOOK` of the best score on.
+    """
+    ranked = sorted(evaluations, key=lambda e: -e.total)
+    heads: dict[str, Evaluation] = {}
+    for one in ranked:
+        heads.setdefault(one.family, one)
+    chosen = [e for e in heads.values() if e.total >= WORTH_A_LOOK * ranked[0].total][:rows]
+    for one in ranked:
+        if len(chosen) >= rows:
+            break
         same = [c for c in chosen if c.family == one.family]
         if len(same) < per_family and not any(alike(one, c) for c in same):
             chosen.append(one)
-        if len(chosen) >= rows:
-            break
-    return chosen
+    return sorted(chosen, key=lambda e: -e.total)

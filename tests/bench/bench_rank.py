@@ -28,7 +28,8 @@ PACKAGES = ("numpy", "scipy", "numba", "optuna", "cmaes", "shapely", "sqlalchemy
 
 def machine() -> dict:
     model = next((t.split(":")[1].strip() for t in _lines("/proc/cpuinfo") if t.startswith("model name")), platform.processor())
-    commit = subprocess.run(["git", "rev-parse", "--short", "HEAD"], cwd=HERE, capture_output=True, text=True).stdout.strip()
+    head = ["git", "rev-parse", "--short", "HEAD"]
+    commit = subprocess.run(head, cwd=HERE, capture_output=True, text=True, check=False).stdout.strip()
     return {
         "cpu": model, "cores": os.cpu_count(), "load_1_min": round(os.getloadavg()[0], 2), "python": platform.python_version(),
         "packages": {p: version(p) for p in PACKAGES}, "commit": commit, "date": time.strftime("%Y-%m-%d"), **versions(),
@@ -55,7 +56,7 @@ def main() -> None:
     curve: list[tuple[float, int, float]] = []
 
     def note(p) -> None:
-        if p.best is not None and (not curve or p.best > curve[-1][2] + 1e-9):
+        if p.best is not None and (not curve or p.best > curve[-1][2] + 1e-3):
             curve.append((round(p.elapsed_s, 2), p.tried, round(p.best, 3)))
 
     settings = SearchSettings(seconds=given.seconds, workers=given.workers, seed=given.seed, sampler=given.sampler)

@@ -26,8 +26,8 @@ WISHES = read_wishes("20m:voice 10m:morse*2@far", SITE, budget=400.0)
 SETTINGS = SearchSettings(trials=12, workers=1, seed=2)
 
 # contract.md, "Results: OUT/NAME/"
-ROW_NAMES = "rank design family score cost currency mast_m highest_m wire_m lot_margin_m".split()
-BAND_NAMES = "covered_share swr_best swr_worst efficiency gain_near_dbi gain_far_dbi".split()
+ROW_NAMES = ["rank", "design", "family", "score", "cost", "currency", "mast_m", "highest_m", "wire_m", "lot_margin_m"]
+BAND_NAMES = ["covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi"]
 
 
 @pytest.fixture(scope="module")

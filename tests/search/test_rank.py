@@ -61,11 +61,14 @@ def test_more_trials_on_the_same_ledger_never_lower_the_best(first):
     assert more.reused >= first[0].tried and more.rows[0].total >= first[0].rows[0].total - 1e-9
 
 
-def test_other_weights_rank_the_stored_figures_again_without_a_solve(first):
-    thrifty = replace(FEW, ledger=first[1], weights=Weights(thrift=0.9))
-    again = rank_site(SITE, replace(WISHES, budget=400.0), thrifty)
-    assert again.reused == again.tried
-    assert again.rows[0].cost <= max(e.cost for e in first[0].rows)
+def test_other_weights_rank_the_stored_figures_again_without_a_search(first):
+    wishes, at_once = replace(WISHES, budget=400.0), replace(FEW, trials=None, seconds=0.0, ledger=first[1])
+    usual = rank_site(SITE, wishes, at_once)
+    thrifty = rank_site(SITE, wishes, replace(at_once, weights=Weights(thrift=1.0)))
+    assert usual.tried == thrifty.tried == 0 and usual.rows and thrifty.rows
+    for e in thrifty.rows:  # at full weight the score is performance times the share of the budget left
+        assert e.total == pytest.approx(100.0 * e.score.performance * (1.0 - e.cost / 400.0))
+    assert figures(usual) != figures(thrifty)
 
 
 def test_a_budget_below_the_cheapest_names_what_more_it_takes():

@@ -1,0 +1,59 @@
+"""When a search has used up its time or trials, and how many candidates it will have judged by then."""
+
+from __future__ import annotations
+
+import math
+import time
+
+from .settings import SearchSettings
+
+DEFAULT_SECONDS = 60.0
+LEADERS_PART = 0.12  # of the time, kept for the full storey of the leaders
+GRACE_S = 2.0
+FIRST_PACE_PER_S = 5.0
+
+
+class Clock:
+    """Starts when made. `seconds` is None where only trials count."""
+
+    def __init__(self, settings: SearchSettings):
+        self.began = time.monotonic()
+        self.trials = settings.trials
+        self.seconds = settings.seconds
+        if self.seconds is None and self.trials is None:
+            self.seconds = DEFAULT_SECONDS
+
+    @property
+    def elapsed_s(self) -> float:
+        return time.monotonic() - self.began
+
+    def used_up(self, tried: int) -> bool:
+        """Is it time to stop searching?"""
+        late = self.seconds is not None and self.elapsed_s > (1.0 - LEADERS_PART) * self.seconds
+        return late or (self.trials is not None and tried >= self.trials)
+
+    def enough(self, handed_in: int) -> bool:
+        """Have as many candidates been handed in as are asked for?"""
+        return self.trials is not None and handed_in >= self.trials
+
+    def late(self) -> bool:
+        """Is it time to stop even what is under way?"""
+        return self.seconds is not None and self.elapsed_s > 1.1 * self.seconds + GRACE_S
+
+    def expected(self, tried: int) -> int:
+        """Candidates the whole run will have judged, from its pace so far."""
+        if self.trials is not None:
+            return self.trials
+        pace = tried / self.elapsed_s if tried > 5 else FIRST_PACE_PER_S
+        return max(tried + 1, math.ceil(pace * (1.0 - LEADERS_PART) * self.seconds))
+
+    def share(self, tried: int) -> float:
+        """How much of the run is done, 0..1."""
+        by_time = self.elapsed_s / self.seconds if self.seconds else 0.0
+        by_trials = tried / self.trials if self.trials else 0.0
+        return min(1.0, max(by_time, by_trials))
+
+    def left_s(self, tried: int) -> float | None:
+        """Estimate of the time left, None while there is nothing to go by."""
+        share = self.share(tried)
+        return self.elapsed_s * (1.0 / share - 1.0) if share > 0.01 else self.seconds

@@ -1,0 +1,34 @@
+"""The table's rows on evaluations made by hand."""
+
+from types import SimpleNamespace
+
+from optimizer.search.variety import alike, distinct
+
+
+def made(family, total, x=0.0):
+    wires = (SimpleNamespace(points_m=((x, 0.0, 3.0), (x + 10.0, 0.0, 7.0))),)
+    return SimpleNamespace(family=family, total=total, design=SimpleNamespace(structure=SimpleNamespace(wires=wires)))
+
+
+def test_alike_is_a_matter_of_where_the_wires_hang():
+    assert alike(made("a", 1.0, 0.0), made("a", 9.0, 0.5))
+    assert not alike(made("a", 1.0, 0.0), made("a", 1.0, 1.0))
+    assert not alike(made("a", 1.0), made("b", 1.0))
+
+
+def test_every_family_worth_a_look_gets_a_row_before_a_winner_gets_many():
+    many = [made("best", 90.0 - i, 2.0 * i) for i in range(10)]
+    others = [made("middling", 60.0), made("poor", 50.0), made("hopeless", 20.0)]
+    rows = distinct(many + others, rows=5, per_family=3)
+    assert [(e.family, e.total) for e in rows] == [
+        ("best", 90.0), ("best", 89.0), ("best", 88.0), ("middling", 60.0), ("poor", 50.0),
+    ]  # fmt: skip
+
+
+def test_near_copies_are_left_out():
+    rows = distinct([made("a", 9.0, 0.0), made("a", 8.0, 0.3), made("a", 7.0, 5.0)], rows=5, per_family=3)
+    assert [e.total for e in rows] == [9.0, 7.0]
+
+
+def test_nothing_in_nothing_out():
+    assert distinct([], rows=5, per_family=3) == []
