@@ -100,13 +100,14 @@ def loaded_outer_m(*, inner_m: float, low_hz: float, reactance_ohm: float, quart
     """
     wave_m = C0_M_PER_S / low_hz
     a = min(TWO_PI * inner_m / wave_m, math.pi / 2 * 0.98 if quarter else math.pi * 0.98)
-    inner_ohm = _z0_ohm(inner_m) * (math.tan(a) if quarter else -1.0 / math.tan(a))
+    inner_ohm = line_z0_ohm(inner_m) * (math.tan(a) if quarter else -1.0 / math.tan(a))
     outer = 0.05 * wave_m
     for _ in range(6):
-        angle = math.atan2(1.0, (reactance_ohm + inner_ohm) / _z0_ohm(outer))
+        angle = math.atan2(1.0, (reactance_ohm + inner_ohm) / line_z0_ohm(outer))
         outer = min(max(angle / TWO_PI, 0.005), 0.25) * wave_m
     return outer
 
 
-def _z0_ohm(length_m: float) -> float:
+def line_z0_ohm(length_m: float) -> float:
+    """Mean characteristic impedance of a straight wire [ohm], see the module."""
     return 60.0 * (math.log(2.0 * length_m / RADIUS_M) - 1.0)

@@ -9,6 +9,8 @@ from . import (
     end_fed_half_wave,
     end_fed_loaded_tail,
     end_fed_random,
+    end_fed_two_coils,
+    loop_flat,
     loop_upright,
     off_centre_dipole,
     parallel_dipole,
@@ -33,6 +35,7 @@ FAMILIES = by_key(
         end_fed_half_wave.SLOPED,
         end_fed_half_wave.DROOPED,
         end_fed_loaded_tail.FAMILY,
+        end_fed_two_coils.FAMILY,
         trap_dipole.FAMILY,
         dipole.FAMILY,
         parallel_dipole.FAMILY,
@@ -43,5 +46,6 @@ FAMILIES = by_key(
         vertical.VERTICAL,
         vertical.INVERTED_L,
         loop_upright.FAMILY,
+        loop_flat.FAMILY,
     ]
 )

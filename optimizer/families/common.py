@@ -20,7 +20,7 @@ from ..site.model import Site
 from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
-from .placement import OUT_OF_REACH_M, Place, Plot, plot_of
+from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
 from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Rig
 
 WIRE = "wire_pvc_stranded_1_5mm2"
@@ -65,10 +65,10 @@ class Ground:
     key: tuple
     missing: Callable
 
-    def area(self, rig: Rig):
-        """Map of the mast ground worth trying."""
-        high = limit_m(rig.site, rig.wishes)
-        return rig.plot.mast_ground((*self.key, high), self.missing, 0.85 * high)
+    def area(self, plot: Plot, wishes):
+        """Map of the mast ground worth trying; NoPlace where there is none."""
+        high = limit_m(plot.site, wishes)
+        return plot.mast_ground((*self.key, high), self.missing, 0.85 * high)
 
 
 def anywhere() -> Ground:
@@ -85,8 +85,12 @@ def _apex_options(plot: Plot, wishes, ground, least_m):
     options, limit, short = [], limit_m(plot.site, wishes), math.inf
     spots = {p.name: p.at_m for p in _tallest(plot, least_m)}
     if limit >= least_m:
-        options += ["mast"] if plot.mast_area else []
-        spots = {**plot.mast_points, **spots}
+        guyed = {n: at for n, at in plot.mast_points.items() if plot.guy_rooms(at).max() >= GUY_SHARE * 0.7 * limit + 0.15}
+        spots = {**guyed, **spots}
+        try:
+            options += ["mast"] if plot.mast_area and ground.area(plot, wishes) else []
+        except NoPlace as missed:
+            short = missed.short_by
     for name, at in spots.items():
         missing = plot.short_at(at, ground.missing)
         short = min(short, missing)
@@ -162,7 +166,7 @@ def apex_foot(rig: Rig, values, where: str, ground: Ground):
     if values["apex_m"] > rig.site.height_limit_m + 1e-9:
         raise NoPlace("height limit", values["apex_m"] - rig.site.height_limit_m, where)
     if where == "mast":
-        at = ground.area(rig).at(values.get("mast_u", 0.5), values.get("mast_v", 0.5))
+        at = ground.area(rig.plot, rig.wishes).at(values.get("mast_u", 0.5), values.get("mast_v", 0.5))
     elif where in rig.plot.mast_points:
         at = rig.plot.mast_points[where]
     else:

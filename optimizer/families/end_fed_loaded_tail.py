@@ -89,7 +89,7 @@ def build(values, site, wishes):
     rig = Rig(site, wishes)
     main, tail, coil_uh = values["main_m"], values["tail_m"], round(2 * values["coil_uh"]) / 2
     run = hang_over(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh), _longest_m(pair))
-    wire_high = _height_at(run.points, main)
+    wire_high = height_at(run.points, main)
     if wire_high < OUT_OF_REACH_M:
         raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)
     winding = coil(coil_uh, low.centre_hz)
@@ -113,7 +113,7 @@ def build(values, site, wishes):
     )  # fmt: skip
 
 
-def _height_at(points, at_m):
+def height_at(points, at_m):
     from ..wires.model import Wire
 
     return Wire(name="", points_m=points, radius_m=1e-3).point_at(at_m)[2]

@@ -42,16 +42,16 @@ RATIOS = (1, 4)
 FEEDS = ("corner", "base")
 
 
-def _served(base, wishes):
+def served_by(base, wishes):
     return harmonics(base, wished_bands(wishes))
 
 
 def serves(wishes) -> tuple[str, ...]:
-    base = heaviest(wished_bands(wishes), lambda b: _served(b, wishes))
-    return names(_served(base, wishes)) if base else ()
+    base = heaviest(wished_bands(wishes), lambda b: served_by(b, wishes))
+    return names(served_by(base, wishes)) if base else ()
 
 
-def _round_m(band):
+def round_m(band):
     return ROUND / band.centre_mhz
 
 
@@ -69,11 +69,11 @@ def _base(site, wishes):
     tallest = max([high, *(p.height_m for p in plot.places)])
 
     def holds(band):
-        rise = min(tallest - 2.6, 0.4 * _round_m(band))
-        return rise > 0.12 * _round_m(band) and 2 * half_base_m(_round_m(band), rise) + 2 <= plot.reach_m
+        rise = min(tallest - 2.6, 0.4 * round_m(band))
+        return rise > 0.12 * round_m(band) and 2 * half_base_m(round_m(band), rise) + 2 <= plot.reach_m
 
     def find():
-        return heaviest([b for b in wished_bands(wishes) if holds(b)], lambda b: _served(b, wishes))
+        return heaviest([b for b in wished_bands(wishes) if holds(b)], lambda b: served_by(b, wishes))
 
     found = remember(plot, ("upright loop", wishes), find)
     if found is None:
@@ -83,8 +83,8 @@ def _base(site, wishes):
 
 def _ground(site, wishes, base):
     """Ground with room for the base under the highest apex, one half each way."""
-    rise = min(max(limit_m(site, wishes), *(p.height_m for p in plot_of(site).places), 0.0) - 2.6, 0.4 * _round_m(base))
-    need = half_base_m(1.03 * _round_m(base), rise) + TIE_M + 0.1
+    rise = min(max(limit_m(site, wishes), *(p.height_m for p in plot_of(site).places), 0.0) - 2.6, 0.4 * round_m(base))
+    need = half_base_m(1.03 * round_m(base), rise) + TIE_M + 0.1
     return both_ways((2 * (need - BEND_IN_M),) * 2)
 
 
@@ -97,7 +97,7 @@ def parameters(site, wishes):
         Parameter(name="apex_m", low=max(4.0, 0.7 * high), high=high),
         Parameter(name="base_m", low=OUT_OF_REACH_M, high=3.3),
         BEARING,
-        length("round_m", _round_m(base), 0.96, 1.05),
+        length("round_m", round_m(base), 0.96, 1.05),
         *choice("fed_at", FEEDS),
         Parameter(name="ratio", choices=RATIOS),
         *line_parameters(wishes),
@@ -110,10 +110,10 @@ def build(values, site, wishes):
     where = chosen(values, "apex_at", apex_options(site, wishes, _ground(site, wishes, base)))
     at, high = apex_foot(rig, values, where, _ground(site, wishes, base))
     low = values["base_m"]
-    high = min(high, low + 0.4 * _round_m(base))
+    high = min(high, low + 0.4 * round_m(base))
     apex = apex_top(rig, where, at, high)
     half = half_base_m(values["round_m"], high - low)
-    bearing = _bearing(rig, values, apex, half_base_m(1.03 * _round_m(base), high - low))
+    bearing = _bearing(rig, values, apex, half_base_m(1.03 * round_m(base), high - low))
     corners = [(*along(apex, bearing + turn, half), low) for turn in (180.0, 0.0)]
     posts = [_corner_post(rig, c, bearing + turn) for c, turn in zip(corners, (180.0, 0.0))]
     points = (apex, corners[0], corners[1], apex)
@@ -124,7 +124,7 @@ def build(values, site, wishes):
     feed_xy = corners[0] if at_m == side else (*at, low)
     transformer = transformer_for(values["ratio"], wishes.power_w)
     feed = coax_feed(rig, values, feed_xy, base.low_hz, transformer=transformer, ratio=float(values["ratio"]))
-    served = _served(base, wishes)
+    served = served_by(base, wishes)
     trims = (
         TrimStep(
             element="wire, at the feed", parameter="round_m", band=base.key, target_mhz=base.centre_mhz, reachable=True,
@@ -159,7 +159,7 @@ def _corner_post(rig, corner, bearing):
 
 
 def starts(site, wishes):
-    return sifted(FAMILY, site, wishes, {"round_m": _round_m(_base(site, wishes)), "base_m": 2.6})
+    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes)), "base_m": 2.6})
 
 
 FAMILY = Family(

@@ -296,6 +296,10 @@ class Plot:
         room = np.minimum(self.lot.rooms(point), self.blocked.rooms(point))
         return room.reshape(3, BINS // 3).min(axis=0)
 
+    def lot_missing(self, point) -> float:
+        """How far outside the usable lot a point lies in plan [m], 0 inside."""
+        return 0.0 if self.lot.holds(point) else max(0.01, self.site.usable.distance(Point(point[:2])))
+
     def room_m(self, point, bearing: float) -> float:
         return self.lot.room(point, *direction(bearing))[0]
 

@@ -246,8 +246,8 @@ def _again(family, values, site, wishes):
 
 
 def _matches(design, other, move):
-    """Is every wire, moved, one of the other design's? Their order may differ."""
-    there = [np.array(w.points_m) for w in other.structure.wires]
+    """Is every wire, moved, one of the other design's? Their order, and which way they run, may differ."""
+    there = [np.array(w.points_m)[::way] for w in other.structure.wires for way in (1, -1)]
     here = [np.array([move(p) for p in w.points_m]) for w in design.structure.wires]
     return all(any(a.shape == b.shape and np.allclose(a, b, atol=2e-3) for b in there) for a in here)
 

@@ -1,0 +1,151 @@
+"""Flat loop: a rectangle of one full wave held level at its four corners, fed at the corner nearest the radio.
+
+Serves the wished band it is cut for and wished bands near its whole multiples. Of the bands whose rectangle the lot
+holds it takes the one that serves most weight, the lowest of equals. The masts stand a little outside the rectangle and
+cords pull its corners out, so that trimming moves no mast. A mast spot is not enough: four masts need ground of their own.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ..parts.catalogue import transformer_for
+from ..site.model import Span
+from ..wires.model import Port
+from .bands import heaviest, names, wished_bands
+from .common import BEARING, Ground, close, coax_feed, conductor, length, limit_m, line_parameters, remember
+from .design import TrimStep
+from .family import Family, NoPlace, Parameter
+from .loop_upright import RATIOS, round_m, served_by
+from .placement import BEARINGS_DEG, BINS, plot_of
+from .rig import POST_MAX_M, Rig, nearest_open
+from .starts import sifted
+
+SPARE = 1.07  # masts' rectangle over the nominal wire's
+SHARES = (0.25, 0.5)  # short side over half the way round
+
+
+def serves(wishes) -> tuple[str, ...]:
+    base = heaviest(wished_bands(wishes), lambda b: served_by(b, wishes))
+    return names(served_by(base, wishes)) if base else ()
+
+
+def _base(site, wishes):
+    plot = plot_of(site)
+    x1, y1, x2, y2 = site.usable.bounds
+    around = 2 * (x2 - x1 + y2 - y1)
+    if plot.mast_area is None:
+        raise NoPlace("support", 1.0, "four masts need ground of their own")
+
+    def find():
+        held = [b for b in wished_bands(wishes) if SPARE * round_m(b) <= 0.95 * around]
+        return heaviest(held, lambda b: served_by(b, wishes))
+
+    found = remember(plot, ("flat loop", wishes), find)
+    if found is None:
+        raise NoPlace("lot", 1.0, "no full-wave rectangle fits")
+    return found
+
+
+def _ground(base) -> Ground:
+    """Ground for the middle: half the narrowest rectangle's short side to all sides, half its long side to two."""
+    half = SPARE * round_m(base) / 4
+    short, long = 2 * SHARES[0] * half, 2 * (1 - SHARES[1]) * half
+
+    def missing(points, rooms):
+        return np.maximum(short - rooms.min(axis=1), long - rooms.max(axis=1))
+
+    return Ground(("flat loop", round(half, 6)), missing)
+
+
+def parameters(site, wishes):
+    base, high = _base(site, wishes), limit_m(site, wishes)
+    if high < POST_MAX_M:
+        raise NoPlace("mast height", POST_MAX_M - high, "four corners need masts")
+    _ground(base).area(plot_of(site), wishes)
+    return (
+        *(Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")),
+        Parameter(name="corner_m", low=max(3.0, 0.45 * high), high=high),
+        BEARING,
+        Parameter(name="short_share", low=SHARES[0], high=SHARES[1]),
+        length("round_m", round_m(base), 0.96, 1.04),
+        Parameter(name="ratio", choices=RATIOS),
+        *line_parameters(wishes),
+    )
+
+
+def build(values, site, wishes):
+    base = _base(site, wishes)
+    rig = Rig(site, wishes)
+    middle = _ground(base).area(rig.plot, wishes).at(values["mast_u"], values["mast_v"])
+    height = values["corner_m"]
+    way = math.radians(_bearing(rig, values, middle, SPARE * round_m(base)))
+    outer = _corners(middle, way, values["short_share"], SPARE * round_m(base), height)
+    inner = _corners(middle, way, values["short_share"], values["round_m"], height)
+    near = site.radio.at_m if site.radio else rig.plot.centre
+    first = min(range(4), key=lambda i: math.dist(outer[i][:2], near))
+    tops = [rig.stand(c[:2], height, "mast") for c in outer]
+    for corner, top in zip(inner, tops):
+        if math.dist(corner, top) < 0.1:
+            raise NoPlace("wire length", 0.1, "the wire is longer than its masts are apart")
+        rig.cords.append((corner, top))
+        rig.buy("insulator_end", "corner")
+        rig.buy("cord_2mm", "corner", math.dist(corner, top) + height + 1.0)
+    lengths = tuple(math.dist(a, b) for a, b in zip(tops, [*tops[1:], tops[0]]))
+    rig.spans.append(Span(holds_m=(*tops, tops[0]), lengths_m=lengths))
+    start = (first + 2) % 4
+    points = [inner[(start + i) % 4] for i in range(5)]
+    at_m = math.dist(points[0], points[1]) + math.dist(points[1], points[2])
+    transformer = transformer_for(values["ratio"], wishes.power_w)
+    feed = coax_feed(rig, values, points[2], base.low_hz, transformer=transformer, ratio=float(values["ratio"]))
+    served = served_by(base, wishes)
+    trims = (
+        TrimStep(
+            element="wire, at the feed", parameter="round_m", band=base.key, target_mhz=base.centre_mhz, reachable=True,
+            disturbs=tuple(b.key for b in served if b is not base), note="let the feed's corner down by its halyard",
+        ),
+    )  # fmt: skip
+    return close(
+        FAMILY, rig, values, (conductor("loop", points),), port=Port(name="feed", wire="loop", at_m=at_m), feed=feed,
+        trims=trims, serves=names(served), detail=base.name,
+    )  # fmt: skip
+
+
+def _bearing(rig, values, middle, around) -> float:
+    """The nearest bearing of the long side that leaves all four masts on mast ground."""
+    ground, share = rig.plot.mast_area.outline, values["short_share"]
+    corners = np.array([_corners(middle, w, share, around, 0.0) for w in np.radians(BEARINGS_DEG[: BINS // 2])])
+    held = ground.hold_mask(corners.reshape(-1, 3)).reshape(-1, 4).all(axis=1)
+    bearing = nearest_open(values["bearing_deg"], np.concatenate((held, held)))
+    if bearing is None:
+        wanted = _corners(middle, math.radians(values["bearing_deg"]), share, around, 0.0)
+        raise NoPlace("lot", max(0.01, *(rig.plot.lot_missing(c) for c in wanted)), "no ground for masts at all four corners")
+    rig.settled["bearing_deg"] = bearing
+    return bearing
+
+
+def _corners(middle, way, short_share, around, height):
+    """Corners of a level rectangle, in order, its long side along `way` (radians from north)."""
+    short, long = 0.5 * around * short_share, 0.5 * around * (1 - short_share)
+    sin, cos = math.sin(way), math.cos(way)
+    return [
+        (middle[0] + a * sin * long / 2 + b * cos * short / 2, middle[1] + a * cos * long / 2 - b * sin * short / 2, height)
+        for a, b in ((1, 1), (1, -1), (-1, -1), (-1, 1))
+    ]
+
+
+def starts(site, wishes):
+    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes))})
+
+
+FAMILY = Family(
+    key="loop_flat",
+    title="Flat full-wave loop",
+    serves=serves,
+    parameters=parameters,
+    build=build,
+    starts=starts,
+    weak_point="Four masts with their guys; low down it serves near contacts and little else.",
+)
