@@ -22,7 +22,7 @@ SOILS = {
     "sea water 1.83 MHz": (80.0, 5.0, 1.83e6),
 }
 ROOTS = (2, 6, 12, 18, 24)  # of 24: sqrt(Y/R)
-# Allowed error of Q, itself of order one: up to R = 2 (a third of a wavelength), and beyond, where it weighs less in an impedance and the wave
+# Allowed error of Q, itself of order one: up to R = 2 (a third of a wavelength), and beyond, where it weighs less and the wave
 # that runs in a soil of little loss beats with the one in the air
 NEAR, FAR = 3e-4, 3e-3
 PHI = 2e-5  # its scalar potential, whose second difference the short segments take
