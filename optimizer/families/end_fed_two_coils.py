@@ -90,7 +90,7 @@ def parameters(site, wishes):
         *drooped_parameters(site, wishes, _total_m(triple, *small)),
         length("main_m", triple[2].half_wave_m, 0.94, 1.08),
         Parameter(name="first_uh", low=small[0], high=large[0], log=True),
-        Parameter(name="middle_m", low=0.6 * min(pieces), high=1.2 * max(pieces), log=True),
+        Parameter(name="middle_m", low=0.6 * min(pieces), high=1.8 * max(pieces), log=True),
         Parameter(name="second_uh", low=small[1], high=large[1], log=True),
         Parameter(name="tail_m", low=0.6 * min(tails), high=1.2 * max(tails), log=True),
         counterpoise_parameter(triple[0]),

@@ -219,7 +219,7 @@ def _flat_cord(top, values, nominal):
 def _starts_of(family_of, base_of):
     def starts(site, wishes):
         quarter = _quarter(base_of(site, wishes))
-        lengths = {"wire_m": 0.98 * quarter, "radial_m": 0.98 * quarter, "spread_deg": 120.0}
+        lengths = {"wire_m": 0.98 * quarter, "radial_m": 0.98 * quarter, "spread_deg": 120.0, "radials": 3}
         return sifted(family_of(), site, wishes, lengths)
 
     return starts
