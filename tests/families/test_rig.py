@@ -40,6 +40,12 @@ def test_cord_shortens_where_room_ends_and_trimming_moves_only_the_end():
     assert math.dist(hung[0].points[0], hung[1].points[0]) == pytest.approx(0.2)
 
 
+def test_in_the_open_too_trimming_leaves_the_hold_where_the_nominal_length_put_it():
+    short, long = (rig().leg((8.0, 6.0, 7.0), 90.0, length, 3.0, nominal_m=5.0, cord_m=2.0) for length in (4.7, 5.2))
+    assert short.holds == long.holds
+    assert short.lengths == pytest.approx([7.0])
+
+
 def test_leg_too_long_is_folded_along_the_edge_at_its_full_length():
     start = (12.0, 6.0, 6.0)
     leg = rig().leg(start, 90.0, 10.0, 2.5)
