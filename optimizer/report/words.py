@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from ..evaluate import Evaluation
 from ..physics.elements import Coil, Trap
 from ..physics.wishes import WishList
@@ -13,7 +15,8 @@ SHOWN = 3
 def needs(evaluation: Evaluation) -> str:
     """Masts, supports and special parts, in one line."""
     design = evaluation.design
-    words = [f"mast {m.height_m:.1f} m" for m in design.structure.masts] or ["no mast"]
+    masts = Counter(f"{m.height_m:.1f} m" for m in design.structure.masts)
+    words = [f"{n} masts of {height}" if n > 1 else f"mast {height}" for height, n in masts.items()] or ["no mast"]
     if design.feed.impedance_ratio:
         words.append(f"{design.feed.impedance_ratio:g}:1 transformer")
     for kind, name in ((Coil, "coil"), (Trap, "trap")):

@@ -1,6 +1,6 @@
-"""Why nothing fits, and the smallest change that would let something in. Computed, without any field solve.
+"""Why nothing fits, and the smallest change that would let something in. Computed, not guessed.
 
-A probe asks a family's study for candidates and only places them; the sampler is led to the lot's free room by how
+A probe asks a family's study for candidates and only places them (money is counted after trimming); the sampler is led to the lot's free room by how
 far each candidate misses its limits. A relaxation is searched for by halving between what does not admit anything
 and what does.
 """
@@ -12,15 +12,16 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ..criteria.fit import worst
-from ..evaluate import Evaluation, not_placed, place
+from ..evaluate import COARSE, Evaluation, evaluate, not_placed, place
 from ..families.family import Family, NoPlace
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .study import family_study
 
-ASKS = 120
+ASKS = 80
 FURTHEST_M = 8.0
 STEP_M = 0.1
+CHEAP_FAMILIES = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,17 +73,21 @@ def unit_of(limit: str) -> str:
     return {"budget": " in the site's currency", "apex angle": " degrees"}.get(limit, " m")
 
 
-def relaxations(families: Iterable[Family], site: Site, wishes: WishList) -> tuple[Relaxation, ...]:
-    """The smallest single changes that let a family in, one of each kind: mast, height limit, money, bands."""
+def relaxations(
+    families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation]
+) -> tuple[Relaxation, ...]:
+    """The smallest single changes that let a family in, one of each kind: mast, height limit, money, bands.
+
+    `came_nearest`: family key → the least missed candidate of the search; where only money is missing, height is not probed.
+    """
     families = list(families)
-    missed = {f.key: _missed(nearest(f, site, wishes)) for f in families}
-    no_room = [f for f in families if missed[f.key] - {"budget"}]
+    no_room = [f for f in families if f.key in came_nearest and _missed(came_nearest[f.key]) - {"budget"}]
     found = (_mast(no_room, site, wishes), _height(no_room, site, wishes), _budget(families, site, wishes))
     return (*(r for r in found if r), *_bands(families, site, wishes))
 
 
-def _missed(placed: Evaluation | None) -> set[str]:
-    return set() if placed is None else {name for name, margin in placed.margins.items() if margin < 0}
+def _missed(placed: Evaluation) -> set[str]:
+    return {name for name, margin in placed.margins.items() if margin < 0}
 
 
 def _mast(families, site, wishes) -> Relaxation | None:
@@ -119,27 +124,31 @@ def _least(families, relaxed: Callable, words: Callable, kind: str) -> Relaxatio
 
 
 def _budget(families, site, wishes) -> Relaxation | None:
-    """The cheapest design found without a budget says how much more to spend."""
+    """What the cheapest designs found without a budget cost once trimmed says how much more to spend."""
     if wishes.budget is None:
         return None
     open_purse = replace(wishes, budget=None)
-    cheapest = {f.key: _cheapest(f, site, open_purse) for f in families}
-    costs = {key: cost for key, cost in cheapest.items() if cost is not None and cost > wishes.budget}
-    if not costs:
+    found = [e for f in families if (e := _cheapest(f, site, open_purse)) is not None]
+    by_key = {f.key: f for f in families}
+    cheap = sorted(found, key=lambda e: e.cost)[:CHEAP_FAMILIES]
+    trimmed = [evaluate(site, open_purse, by_key[e.family], e.values, COARSE) for e in cheap]
+    dear = [e for e in trimmed if e.fits and e.cost > wishes.budget]
+    if not dear:
         return None
-    key = min(costs, key=costs.get)
-    more = costs[key] - wishes.budget
-    return Relaxation(text=f"{more:.2f} {site.currency} more to spend", family=key, kind="budget", amount=more)
+    best = min(dear, key=lambda e: e.cost)
+    more = best.cost - wishes.budget
+    return Relaxation(text=f"{more:.2f} {site.currency} more to spend", family=best.family, kind="budget", amount=more)
 
 
-def _cheapest(family, site, wishes) -> float | None:
+def _cheapest(family, site, wishes) -> Evaluation | None:
+    """The cheapest placed candidate that a probe finds."""
     if not family.serves(wishes):
         return None
     try:
         study = family_study(family, site, wishes, seed=1)
     except NoPlace:
         return None
-    least: float | None = None
+    least: Evaluation | None = None
     for _ in range(ASKS):
         trial, values = study.ask()
         placed = place(site, wishes, family, values)
@@ -147,7 +156,7 @@ def _cheapest(family, site, wishes) -> float | None:
             study.tell_missed(trial, placed)
             continue
         study.study.tell(trial, -placed.cost)
-        least = placed.cost if least is None else min(least, placed.cost)
+        least = placed if least is None or placed.cost < least.cost else least
     return least
 
 

@@ -32,7 +32,7 @@ from .variety import distinct
 
 REJECTIONS_A_TURN = 25
 SCOUTING = 150  # rejections allowed in the first turns of a family that nothing has fitted yet
-GIVE_UP_AFTER = 600  # candidates ruled out with none that fits
+GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
 WARM_STARTS = 6
 
 
@@ -174,7 +174,9 @@ class _Run:
         offered = {e.family for e in rows}
         rejected = {f.key: self._why_not(f) for f in FAMILIES.values() if f.key not in offered}
         if not rows and not self.interrupted:
-            raise NothingFits(rejected, [r.text for r in relaxations(FAMILIES.values(), self.site, self.wishes)])
+            came_nearest = self.no_place | {k: s.nearest for k, s in self.studies.items() if s.nearest is not None}
+            changes = relaxations(FAMILIES.values(), self.site, self.wishes, came_nearest)
+            raise NothingFits(rejected, [c.text for c in changes])
         return RankResult(
             rows=tuple(rows), rejected=rejected, relaxations=(), tried=self.tried, reused=self.reused,
             ruled_out=sum(t.ruled_out for t in self.studies.values()), failed=dict(self.failed),

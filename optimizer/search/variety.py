@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from ..evaluate import Evaluation
 
-ALIKE_M = 0.8
+ALIKE_M = 1.5
 WORTH_A_LOOK = 0.5
 
 

@@ -77,8 +77,8 @@ def test_a_budget_below_the_cheapest_names_what_more_it_takes():
     assert all("budget" in r or "bands" in r or "missed" in r for r in nothing.value.reasons.values())
     spend = next(t for t in nothing.value.relaxations if "more to spend" in t)
     enough = 5.0 + float(spend.split()[0])
-    relaxed = rank_site(SITE, replace(WISHES, budget=enough + 0.01), replace(FEW, trials=1))
-    assert relaxed.rows and relaxed.rows[0].cost <= enough + 0.01
+    relaxed = rank_site(SITE, replace(WISHES, budget=enough + 1.0), replace(FEW, trials=10))
+    assert relaxed.rows and all(e.cost <= enough + 1.0 for e in relaxed.rows)
 
 
 def test_stopped_from_the_keyboard_keeps_what_there_is():
