@@ -15,8 +15,6 @@ optimizer.field.halfspace, written here with R_TE and R_TM as the reflection of 
 import numpy as np
 from scipy.special import j0, j1
 
-GAUSS_X, GAUSS_W = np.polynomial.legendre.leggauss(16)
-
 
 def spectra(s, a, n2):
     """Spectra xx, phi, zz and (R_TE + R_TM)/s² at s, with a its cosine (-j sinh u beyond s = 1)."""
@@ -27,32 +25,33 @@ def spectra(s, a, n2):
     return r_te, r_te + a * a * both, r_tm - a * a * both, both
 
 
-def _panels(edges):
+def panels(edges, order=16):
+    """Gauss points and weights on each panel between `edges`."""
+    x, w = np.polynomial.legendre.leggauss(order)
     edges = np.asarray(edges)
     half = 0.5 * np.diff(edges)[:, None]
-    return (0.5 * (edges[1:] + edges[:-1])[:, None] + half * GAUSS_X).ravel(), (half * GAUSS_W).ravel()
+    return (0.5 * (edges[1:] + edges[:-1])[:, None] + half * x).ravel(), (half * w).ravel()
 
 
-def _visible(reach):
-    """t in 0..pi/2, crowded at pi/2 where a surface wave's pole may come near, no panel longer than a radian of the waves."""
+def visible_edges(reach):
+    """Panels of t in 0..pi/2, crowded at pi/2 where a surface wave's pole may come near, none longer than half a radian of the waves."""
     crowded = 0.5 * np.pi - np.geomspace(0.27, 1e-7, 60)
-    return _panels(np.union1d(np.append(crowded, 0.5 * np.pi), np.linspace(0.0, 0.5 * np.pi, 24 + int(2 * reach))))
+    return np.union1d(np.append(crowded, 0.5 * np.pi), np.linspace(0.0, 0.5 * np.pi, 24 + int(2 * reach)))
 
 
-def _evanescent(x, last, branch):
-    """u from 0, crowded at 0 and at the branch point, no panel longer than two radians of the Bessel function."""
+def evanescent_edges(x, last, branch):
+    """Panels of u from 0 on, crowded at 0 and at the branch point, none longer than two radians of the Bessel function."""
     edges, u_n = [0.0, 1e-7], np.arccosh(max(branch, 1 + 1e-9))
     while edges[-1] < last:
         u = edges[-1]
-        step = min(0.3 * u, 0.4 * max(abs(u - u_n), 1e-4), 0.25, 2.0 / (x * np.cosh(u) + 1e-12))
-        edges.append(u + step)
-    return _panels(edges)
+        edges.append(u + min(0.3 * u, 0.4 * max(abs(u - u_n), 1e-4), 0.25, 2.0 / (x * np.cosh(u) + 1e-12)))
+    return edges
 
 
 def potentials(x, y, n2):
     """T of xx, phi, zz and g (over X/R), complex (4,), by direct quadrature to where the exponential has died; y above zero."""
     r = np.hypot(x, y)
-    t, dt = _visible(r)
+    t, dt = panels(visible_edges(r))
     s, a = np.sin(t), np.cos(t)
     wave = np.exp(-1j * a * y)
     j1_x = j1(s * x) / x * r if x > 1e-9 else 0.5 * s * r
@@ -60,7 +59,7 @@ def potentials(x, y, n2):
     total = [np.sum(-1j * f * j0(s * x) * wave * s * dt) for f in three]
     total.append(np.sum(both * j1_x * wave * s * s * a * dt))
     last = np.arcsinh(42.0 / y)
-    u, du = _evanescent(x, last, np.sqrt(complex(n2)).real)
+    u, du = panels(evanescent_edges(x, last, np.sqrt(complex(n2)).real))
     s, alpha = np.cosh(u), np.sinh(u)
     wave = np.exp(-alpha * y)
     j1_x = j1(s * x) / x * r if x > 1e-9 else 0.5 * s * r
