@@ -31,7 +31,8 @@ from .common import (
     line_parameters,
 )
 from .family import NoPlace, Parameter
-from .placement import BINS, OUT_OF_REACH_M, along, bearing_deg, plot_of
+from .outline import BINS, along, bearing_deg
+from .placement import OUT_OF_REACH_M, plot_of
 from .rig import BEND_IN_M, TIE_M, Leg, Rig, nearest_open, step
 
 PAIR = " - "

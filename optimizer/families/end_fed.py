@@ -39,7 +39,8 @@ from .common import (
     place_named,
 )
 from .family import NoPlace, Parameter
-from .placement import BINS, DIRECTIONS, along, bearing_deg, plot_of
+from .outline import BINS, DIRECTIONS, along, bearing_deg
+from .placement import plot_of
 from .planner import run_m
 from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 

@@ -19,7 +19,8 @@ from .common import BEARING, Ground, close, coax_feed, conductor, length, limit_
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .loop_upright import RATIOS, round_m, served_by
-from .placement import BEARINGS_DEG, BINS, plot_of
+from .outline import BEARINGS_DEG, BINS
+from .placement import plot_of
 from .rig import POST_MAX_M, Rig, nearest_open
 from .starts import sifted
 

@@ -33,7 +33,8 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .placement import DIRECTIONS, OUT_OF_REACH_M, along, plot_of
+from .outline import DIRECTIONS, along
+from .placement import OUT_OF_REACH_M, plot_of
 from .rig import BEND_IN_M, TIE_M, Rig, nearest_open
 from .starts import sifted
 

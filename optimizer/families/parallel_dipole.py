@@ -17,7 +17,8 @@ from .centre_fed import balanced_feed, centre_parameters, hang
 from .common import close, conductor, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .placement import OUT_OF_REACH_M, along, plot_of
+from .outline import along
+from .placement import OUT_OF_REACH_M, plot_of
 from .rig import Leg, Rig, step
 from .starts import sifted
 

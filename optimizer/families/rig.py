@@ -17,18 +17,8 @@ import numpy as np
 from ..site.model import Anchor, Mast, Site, Span, Structure
 from ..wires.model import Point3
 from .family import NoPlace
-from .placement import (
-    BEARINGS_DEG,
-    BINS,
-    DIRECTIONS,
-    EXEMPT_M,
-    GUY_SHARE,
-    OUT_OF_REACH_M,
-    along,
-    bearing_deg,
-    direction,
-    plot_of,
-)
+from .outline import BEARINGS_DEG, BINS, DIRECTIONS, along, bearing_deg, direction
+from .placement import EXEMPT_M, GUY_SHARE, OUT_OF_REACH_M, plot_of
 from .planner import run_m
 
 POST_MAX_M = 3.5

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..site.clearance import margins
 from .family import NoPlace, Parameter
-from .placement import bearing_deg
+from .outline import bearing_deg
 
 MOST = 8
 

@@ -37,7 +37,8 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .placement import BINS, OUT_OF_REACH_M, plot_of
+from .outline import BINS
+from .placement import OUT_OF_REACH_M, plot_of
 from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Rig, nearest_open
 from .starts import sifted
 

@@ -13,7 +13,7 @@ from itertools import combinations, pairwise
 
 from shapely.geometry import Point, box
 
-from ..families.placement import bearing_deg, direction, polygons
+from ..families.outline import bearing_deg, direction, polygons
 from .svg import Sheet
 
 PLAN_WIDTH = 720.0

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from lots import garden, l_shaped, mirrored, plain, site_of
 from shapely.geometry import LineString, Point, Polygon, box
 
-from optimizer.families.placement import BEARINGS_DEG, along, bearing_deg, direction, plot_of
+from optimizer.families.outline import BEARINGS_DEG, along, bearing_deg, direction
+from optimizer.families.placement import plot_of
 from optimizer.families.rig import angle_deg, nearest_open
 
 HOLED = Polygon(
