@@ -19,10 +19,8 @@ from multiprocessing import get_context
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
 from ..families.catalogue import FAMILIES
-from ..field.solver import solve
 from ..physics.wishes import WishList
 from ..site.model import Site
-from ..wires.model import Ground, Port, Wire
 
 ATTEMPTS = 3
 ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS")
@@ -165,12 +163,3 @@ def _watch(parent: int) -> None:
 
 def _work(family: str, values: dict, storey: Storey) -> Outcome:
     return do(*_here, family, values, storey)
-
-
-
-def warm_up(site: Site) -> None:
-    """Load what is compiled on first use, here and for workers to come (they share the cache on disk)."""
-    points = ((0.0, 0.0, 5.0), (8.0, 0.0, 6.0))
-    wire = Wire(name="w", points_m=points, radius_m=1e-3)
-    solution = solve((wire,), (Port(name="p", wire="w", at_m=4.0),), (), Ground(kind="soil", soil=site.soil), [18.1e6])
-    solution.pattern(0).gain_mean_dbi(5.0, 20.0)

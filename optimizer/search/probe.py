@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from ..criteria.fit import worst
+from ..errors import LotwireError
 from ..evaluate import COARSE, Evaluation, evaluate, not_placed, place
+from ..families.catalogue import FAMILIES
 from ..families.family import Family, NoPlace
 from ..physics.wishes import WishList
 from ..site.model import Site
@@ -22,6 +25,7 @@ ASKS = 80
 FURTHEST_M = 8.0
 STEP_M = 0.1
 CHEAP_FAMILIES = 3
+WARM_UP_ASKS = 30
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +53,16 @@ def nearest(family: Family, site: Site, wishes: WishList, *, asks: int = ASKS, s
             return placed
         study.tell_missed(trial, placed)
     return study.nearest
+
+
+def warm_up(site: Site, wishes: WishList) -> None:
+    """Evaluate one candidate, so that what is compiled on first use is ready here and, by the cache on disk, in workers."""
+    for family in FAMILIES.values():
+        found = nearest(family, site, wishes, asks=WARM_UP_ASKS)
+        if found is not None and found.fits:
+            with suppress(LotwireError, ArithmeticError, ValueError):
+                evaluate(site, wishes, family, found.values, COARSE)
+            return
 
 
 def admits(family: Family, site: Site, wishes: WishList) -> bool:

@@ -21,10 +21,10 @@ from ..site.model import Site
 from .book import Book
 from .budget import choose
 from .clock import Clock
-from .crew import Job, crew_for, warm_up
+from .crew import Job, crew_for
 from .keys import versions
 from .ledger import Ledger
-from .probe import nearest, reason_of, relaxations
+from .probe import nearest, reason_of, relaxations, warm_up
 from .refine import refined
 from .settings import Progress, RankResult, SearchSettings
 from .study import FamilyStudy, family_study
@@ -47,7 +47,7 @@ def rank_site(
 
     Raises NothingFits with the reason per family and the smallest relaxations.
     """
-    warm_up(site)
+    warm_up(site, wishes)
     with Ledger(settings.ledger) as ledger:
         run = _Run(site, wishes, settings, ledger, progress)
         run.take_over(starts or {})
