@@ -227,11 +227,8 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     z = np.zeros((len(k), 2 * n, 2 * n), complex)
     shapes = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, shapes)
-    first_node, corner = np.zeros(1, np.int64), np.zeros((1, 1, 1, 8))
-    if ground == SOIL:
-        first_node, corner = _corner_table(p0, tn, ln, new, k, tabs, first)
     near, near_image = _far_pairs(
-        p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, scale_p, shapes, z
+        p0, tn, ln, rad, new, k, ground, *_nodes(p0, tn, ln), tabs, first, scale_a, scale_p, shapes, z
     )
     _near_pairs(p0, tn, ln, rad, near, near_image, k, k, kc, ground, tabs, first, scale_a, scale_p, shapes, z)
     return z
@@ -298,7 +295,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
 
 
 @njit(**_JIT)
-def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, scale_p, sh, z):
+def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, z):
     """Fills z with all pairs well apart, two points a segment; tells which pairs and images are left: (N, N) twice.
 
     Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
@@ -314,6 +311,10 @@ def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, sca
             px[2 * i + m] = p0[i, 0] + s * tn[i, 0]
             py[2 * i + m] = p0[i, 1] + s * tn[i, 1]
             pz[2 * i + m] = p0[i, 2] + s * tn[i, 2]
+    log_k = np.log(k)
+    qq = np.zeros(8)
+    rows = np.zeros((2, nf, at.shape[0], 8))  # Q from the start and the end of segment i to all nodes
+    in_row = np.array([-1, -1])
     r = np.zeros((2, 2 * n))
     ri = np.zeros((2, 2 * n))
     re, im, ere, eim = np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n))
@@ -351,6 +352,14 @@ def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, sca
                 flat = dx * dx + dy * dy + a2
                 r[m, b] = math.sqrt(flat + dz * dz)
                 ri[m, b] = math.sqrt(flat + zi * zi)
+        if ground == SOIL:
+            low = max(first_node[i] - 1, 0) if every else 0
+            for m in range(2):
+                a = first_node[i] + m
+                if in_row[a % 2] != a:
+                    _corner_row(a, low, at, log_k, tabs, first, qq, rows[a % 2])
+                    in_row[a % 2] = a
+        row_a, row_b = rows[first_node[i] % 2], rows[(first_node[i] + 1) % 2]
         for f in range(nf):
             for m in range(2):
                 _unit_waves(k[f], r[m, left:], re[m, left:], im[m, left:], count)
@@ -364,13 +373,13 @@ def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, corner, scale_a, sca
                     continue
                 _pair_of_points(
                     i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near[lo, hi], near_image[lo, hi],
-                    first_node, corner, scale_a[f], scale_p[f], z,
+                    first_node[j], row_a[f], row_b[f], scale_a[f], scale_p[f], z,
                 )
     return near, near_image
 
 
 @njit(**_JIT)
-def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near, near_image, first_node, corner, sa, sp, z):
+def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near, near_image, nb, row_a, row_b, sa, sp, z):
     """One far pair: contraction of two points by two points into the four slot entries of z."""
     hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
     ver = tn[i, 2] * tn[j, 2]
@@ -378,9 +387,7 @@ def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near,
     w00 = w01 = w10 = w11 = 0.0j
     soil = ground == SOIL and not near_image
     if soil:
-        na, nb = first_node[i], first_node[j]
-        q00, q01, q10, q11 = corner[f, na, nb], corner[f, na, nb + 1], corner[f, na + 1, nb], corner[f, na + 1, nb + 1]
-        # the same bilinear form for the whole mix of components that this pair of directions needs
+        q00, q01, q10, q11 = row_a[nb], row_a[nb + 1], row_b[nb], row_b[nb + 1]
     for m in range(2):
         u = GX[2, m]
         fi0, fi1, gi0, gi1 = sh[2, i, m, 0], sh[2, i, m, 1], sh[2, i, m, 2], sh[2, i, m, 3]
@@ -474,15 +481,11 @@ def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, va, 
 
 
 @njit(**_JIT)
-def _corner_table(p0, tn, ln, new, k, tabs, first):
-    """Q between all segment ends that a new segment has part in: first_node (N,) (the end of segment i is first_node[i] + 1), q (F, M, M, 8)."""
+def _nodes(p0, tn, ln):
+    """Ends of the segments: first_node (N,) (segment i runs from node first_node[i] to the next one), at (M, 3)."""
     n = p0.shape[0]
-    qq = np.zeros(8)
-    nf = k.shape[0]
-    log_k = np.log(k)
     first_node = np.zeros(n, np.int64)
     at = np.zeros((2 * n, 3))
-    wanted = np.zeros(2 * n, np.bool_)
     m = -1
     for i in range(n):
         joined = m >= 0
@@ -495,26 +498,23 @@ def _corner_table(p0, tn, ln, new, k, tabs, first):
             for c in range(3):
                 at[m, c] = p0[i, c]
         first_node[i] = m
-        wanted[m] |= new[i]
         m += 1
-        wanted[m] = new[i]
         for c in range(3):
             at[m, c] = p0[i, c] + ln[i] * tn[i, c]
-    m += 1
-    q = np.zeros((nf, m, m, 8))
-    for a in range(m):
-        for b in range(a, m):
-            if not (wanted[a] or wanted[b]):
-                continue
-            dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
-            r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
-            log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
-            for f in range(nf):
-                look_up(tabs[f], first, log_k[f] + log_r, root_sin, qq)
-                for c in range(8):
-                    q[f, a, b, c] = qq[c]
-                    q[f, b, a, c] = qq[c]
-    return first_node, q
+    return first_node, at[: m + 1]
+
+
+@njit(**_JIT)
+def _corner_row(a, low, at, log_k, tabs, first, qq, row):
+    """row[f, b] = Q between node a and every node b from `low` on."""
+    for b in range(low, at.shape[0]):
+        dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
+        r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
+        log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
+        for f in range(log_k.shape[0]):
+            look_up(tabs[f], first, log_k[f] + log_r, root_sin, qq)
+            for c in range(8):
+                row[f, b, c] = qq[c]
 
 
 @njit(**_JIT)

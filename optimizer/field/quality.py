@@ -14,7 +14,7 @@ from scipy.special import erfc, j0, j1
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from . import halfspace, kernels
 from .conductor import series_ohm_per_m
-from .far import _sums, point_moments
+from .far import plane_waves, point_moments
 from .halfspace import fresnel
 from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
@@ -87,10 +87,7 @@ def soil_power_w(solution, i: int) -> float:
     az = np.arange(n_az) * (TWO_PI / n_az)
     e, a = (g.ravel() for g in np.meshgrid(el, az, indexing="ij"))
     sx, sy = np.sin(a), np.cos(a)
-    down, _ = _sums(
-        *np.ascontiguousarray(at.T), *np.ascontiguousarray(moments.T), k,
-        np.cos(e) * sx, np.cos(e) * sy, -np.sin(e), False,
-    )
+    down, _ = plane_waves(at, moments, k, np.cos(e) * sx, np.cos(e) * sy, -np.sin(e))
     along, across = down[:, 0] * sx + down[:, 1] * sy, down[:, 0] * sy - down[:, 1] * sx
     tm = along * np.sin(e) + down[:, 2] * np.cos(e)
     r_te, r_tm = fresnel(n2, np.sin(e))
@@ -129,11 +126,7 @@ def _evanescent_by_waves(at, moments, k: float, n2: complex) -> float:
         r_te, r_tm = (-1j * alpha - b) / (-1j * alpha + b), (-1j * n2 * alpha - b) / (-1j * n2 * alpha + b)
         az = np.arange(n := 2 * int(np.ceil(1.05 * k * s * wide)) + 16) * (TWO_PI / n)
         sx, sy = np.sin(az), np.cos(az)
-        flat = np.column_stack([at[:, :2], np.zeros(len(at))]).T
-        faded = (moments * np.exp(-k * alpha * at[:, 2:3])).T
-        sums, _ = _sums(
-            *np.ascontiguousarray(flat), *np.ascontiguousarray(faded), k, s * sx, s * sy, np.zeros(n), False
-        )
+        sums, _ = plane_waves(at, moments * np.exp(-k * alpha * at[:, 2:3]), k, s * sx, s * sy, np.zeros(n))
         along, across = sums[:, 0] * sx + sums[:, 1] * sy, sums[:, 0] * sy - sums[:, 1] * sx
         tm = np.mean(np.abs(alpha * along + 1j * s * sums[:, 2]) ** 2)
         total -= s * dn * (r_te.imag * np.mean(np.abs(across) ** 2) + r_tm.imag * tm)
