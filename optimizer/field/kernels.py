@@ -124,61 +124,59 @@ def _waves(r, k, uniform, out):
 
 
 @njit(**_JIT)
-def _near_pair(p, t, lp, q, d, lq, a2, exact, kc, k, uniform, wv, va, vp):
-    """Near pair in free space: adds to va, vp (4, F) the integrals of f f G and f' f' G, outer on segment 1."""
-    nf = k.shape[0]
-    sin1 = math.sin(kc * lp)
-    sin2 = math.sin(kc * lq)
+def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
+    """Near pair, integrals of f f / R and f' f' / R into sa, sp (4,); outer on segment 1."""
+    sa[:] = 0.0
+    sp[:] = 0.0
+    sin1, sin2 = math.sin(kc * lp), math.sin(kc * lq)
     turns = AZIMUTHS if exact else 1
     for m in range(NEAR_POINTS):
         x = GX[NEAR_POINTS, m]
         s = lp * x * x * (3.0 - 2.0 * x)
         ws = GW[NEAR_POINTS, m] * 6.0 * x * (1.0 - x) * lp
-        f0, f1 = math.sin(kc * (lp - s)) / sin1, math.sin(kc * s) / sin1
-        g0, g1 = -kc * math.cos(kc * (lp - s)) / sin1, kc * math.cos(kc * s) / sin1
         rx = p[0] + s * t[0] - q[0]
         ry = p[1] + s * t[1] - q[1]
         rz = p[2] + s * t[2] - q[2]
         s0 = rx * d[0] + ry * d[1] + rz * d[2]
         d2 = max(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0)
+        h0 = h1 = c0 = c1 = 0.0
         for turn in range(turns):
+            wt = 1.0
+            rho = math.sqrt(d2 + a2)
             if exact:
-                xi = GX[8, turn]
+                xi = GX[AZIMUTHS, turn]
                 chord = 2.0 * math.sqrt(a2) * math.sin(0.5 * math.pi * xi * xi)
                 rho = math.sqrt(d2 + chord * chord)
-                wt = ws * GW[8, turn] * 2.0 * xi
-            else:
-                rho = math.sqrt(d2 + a2)
-                wt = ws
+                wt = GW[AZIMUTHS, turn] * 2.0 * xi
             ua = math.asinh(-s0 / rho)
             ub = math.asinh((lq - s0) / rho)
             split = ua < -0.5 and ub > 0.5
             for half in range(2 if split else 1):
-                lo, hi, n = ua, ub, NEAR_POINTS
+                lo, hi = ua, ub
                 if split:
                     if half == 0:
                         hi = 0.0
                     else:
                         lo = 0.0
-                for nn in range(n):
-                    u = lo + (hi - lo) * GX[n, nn]
-                    sh = math.sinh(u)
-                    sq = s0 + rho * sh
-                    r = rho * math.sqrt(1.0 + sh * sh)
-                    w = wt * GW[n, nn] * (hi - lo) * r
-                    h0, h1 = math.sin(kc * (lq - sq)) / sin2, math.sin(kc * sq) / sin2
-                    c0, c1 = -kc * math.cos(kc * (lq - sq)) / sin2, kc * math.cos(kc * sq) / sin2
-                    _waves(r, k, uniform, wv)
-                    for f in range(nf):
-                        e = wv[f] * w
-                        va[0, f] += f0 * h0 * e
-                        va[1, f] += f0 * h1 * e
-                        va[2, f] += f1 * h0 * e
-                        va[3, f] += f1 * h1 * e
-                        vp[0, f] += g0 * c0 * e
-                        vp[1, f] += g0 * c1 * e
-                        vp[2, f] += g1 * c0 * e
-                        vp[3, f] += g1 * c1 * e
+                for n in range(NEAR_POINTS):
+                    sq = s0 + rho * math.sinh(lo + (hi - lo) * GX[NEAR_POINTS, n])
+                    w = wt * GW[NEAR_POINTS, n] * (hi - lo)
+                    near, far = kc * sq, kc * (lq - sq)
+                    h0 += w * math.sin(far)
+                    h1 += w * math.sin(near)
+                    c0 -= w * math.cos(far)
+                    c1 += w * math.cos(near)
+        near, far = kc * s, kc * (lp - s)
+        f0, f1 = ws * math.sin(far) / (sin1 * sin2), ws * math.sin(near) / (sin1 * sin2)
+        g0, g1 = -ws * kc * kc * math.cos(far) / (sin1 * sin2), ws * kc * kc * math.cos(near) / (sin1 * sin2)
+        sa[0] += f0 * h0
+        sa[1] += f0 * h1
+        sa[2] += f1 * h0
+        sa[3] += f1 * h1
+        sp[0] += g0 * c0
+        sp[1] += g0 * c1
+        sp[2] += g1 * c0
+        sp[3] += g1 * c1
 
 
 @njit(**_JIT)
@@ -253,6 +251,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
     uniform = _same_spacing(k)
     va, vp = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
     ia, ip = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
+    sa, sp = np.zeros(4), np.zeros(4)
     wv = np.zeros(nf, np.complex128)
     qq = np.zeros(8)
     src = np.zeros(3)
@@ -278,7 +277,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
                     continue
                 ia[:] = 0.0
                 ip[:] = 0.0
-                _plain_pair(p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, kc, k, uniform, sh, wv, ia, ip)
+                _plain_pair(p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, kc, k, uniform, sh, wv, sa, sp, ia, ip)
                 sign = -1.0 if image else 1.0
                 dot = sign * (tn[i, 0] * way[0] + tn[i, 1] * way[1] + tn[i, 2] * way[2])
                 for c in range(4):
@@ -450,29 +449,42 @@ def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near,
 
 
 @njit(**_JIT)
-def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, va, vp):
-    """Adds one pair's integrals of f f G and f' f' G in free space, by the rule that its distance asks for."""
+def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, sa, sp, va, vp):
+    """Adds one pair's integrals of f f G and f' f' G in free space, by the rule that its distance asks for.
+
+    A near pair's 1/R is integrated apart (`_static_pair`); what is left, (exp(-jkR) - 1)/R, is smooth, and its imaginary part, which
+    makes the radiation resistance, is entire: plain Gauss points keep it exact even for wires of a thousandth of a wave.
+    """
     nf = k.shape[0]
     ni = _points_by_distance(dist, lp)
     nj = _points_by_distance(dist, lq)
-    if ni == 0 or nj == 0:
+    near = ni == 0 or nj == 0
+    if near:
+        ni = nj = 5
         exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-        swap = lp > lq
-        if swap:
-            p, t, lp, q, d, lq = q, d, lq, p, t, lp
-        _near_pair(p, t, lp, q, d, lq, a2, exact, kc, k, uniform, wv, va, vp)
-        if swap:
+        if lp <= lq:
+            _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp)
+        else:
+            _static_pair(q, d, lq, p, t, lp, a2, exact, kc, sa, sp)
+            sa[1], sa[2] = sa[2], sa[1]
+            sp[1], sp[2] = sp[2], sp[1]
+        for c in range(4):
             for f in range(nf):
-                va[1, f], va[2, f] = va[2, f], va[1, f]
-                vp[1, f], vp[2, f] = vp[2, f], vp[1, f]
-        return
+                va[c, f] += sa[c]
+                vp[c, f] += sp[c]
     for m in range(ni):
         s = GX[ni, m] * lp
         x, y, zz = p[0] + s * t[0] - q[0], p[1] + s * t[1] - q[1], p[2] + s * t[2] - q[2]
         for mm in range(nj):
             s = GX[nj, mm] * lq
             dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
-            _waves(math.sqrt(dx * dx + dy * dy + dz * dz + a2), k, uniform, wv)
+            r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
+            if near:
+                for f in range(nf):
+                    half = math.sin(0.5 * k[f] * r)
+                    wv[f] = complex(-2.0 * half * half, -math.sin(k[f] * r)) / r
+            else:
+                _waves(r, k, uniform, wv)
             for f in range(nf):
                 for pp in range(2):
                     for qn in range(2):

@@ -378,7 +378,7 @@ def series_zero(reactance_of, near, spread=0.03):
     up = np.flatnonzero((x[:-1] < 0) & (x[1:] >= 0))
     assert len(up), "no series resonance near the expected one"
     n = min(up, key=lambda m: abs(grid[m] - near))
-    lo, hi = grid[n], grid[n + 1]
+    lo, hi = 2 * grid[n] - grid[n + 1], 2 * grid[n + 1] - grid[n]  # one alone has a mesh of its own: leave room
     return brentq(lambda f: reactance_of(np.array([f]))[0], lo, hi, xtol=1e-5 * near)
 
 
