@@ -4,18 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from wire_sets import AVERAGE, BALANCE, COPPER, FREE, SEA, Set, coil, end_fed, level_dipole, loaded_tail, port, wire
+from truth import end_fed_tail
+from wire_sets import AVERAGE, BALANCE, FREE, SEA, Set, coil, end_fed, level_dipole, loaded_tail, port, wire
 
 from optimizer.field.sweep import curve, curve_with_error
 
 ENOUGH = 2e-3  # of the reflection on any reference: 1 per cent of SWR near 2:1
-
-
-def end_fed_tail(ground=AVERAGE, tail=1.8, q=300.0, mhz=(7.0,)):
-    """10.1 m, coil and tail, fed at its end against a short counterpoise: high and sharp."""
-    main = wire("main", (0, 0, 6), (0, 10.1 + tail, 6), conductivity_s_per_m=COPPER)
-    back = wire("back", (0, 0, 6), (-1.5, 0, 6))
-    return Set(wires=(main, back), ports=(port("main", 0.0),), loads=(coil("main", 10.1, 34.0, q, 1.0),), ground=ground, mhz=mhz)
 
 
 def short_tail(q, ground=AVERAGE, mhz=(7.0,)):
