@@ -50,15 +50,15 @@ def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
     return np.linspace(wish.low_hz, wish.high_hz, count)
 
 
-def port_solution(design: Design, ground: Ground, freq_hz):
-    """Field solution of the design with its coils and traps in place."""
-    return solve(design.structure.wires, (design.port,), design.loads, ground, np.asarray(freq_hz, float))
+def port_solution(design: Design, ground: Ground, freq_hz, key: str = ""):
+    """Field solution of the design with its coils and traps in place, and what is switched on the segment `key`."""
+    return solve(design.structure.wires, (design.port,), design.loads_on(key), ground, np.asarray(freq_hz, float))
 
 
 def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns) -> BandFigures:
     """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency."""
     freq = segment_nodes_hz(wish, nodes)
-    solution = port_solution(design, ground, freq)
+    solution = port_solution(design, ground, freq, wish.key)
     fine = np.linspace(wish.low_hz, wish.high_hz, dense)
     swr = look(fine, curve(freq, solution.z_ohm, fine), design.feed).swr_radio
     best, worst = swr_best_worst(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz)

@@ -30,11 +30,11 @@ LARGEST_MOVE = 0.35  # of the length's logarithm in one step
 AIM = "aim_share"
 
 
-def dip_hz(design: Design, ground: Ground, target_hz: float) -> float:
-    """Frequency of the best match at the radio near the target, clamped to the window [Hz]."""
+def dip_hz(design: Design, ground: Ground, target_hz: float, key: str = "") -> float:
+    """Frequency of the best match at the radio near the target, clamped to the window [Hz]; `key` as in `loads_on`."""
     nodes = target_hz * np.array(WINDOW)
     fine = np.linspace(nodes[0], nodes[-1], 401)
-    z = curve(nodes, port_solution(design, ground, nodes).z_ohm, fine)
+    z = curve(nodes, port_solution(design, ground, nodes, key).z_ohm, fine)
     mismatch = _reflected_power(look(fine, z, replace(design.feed, tuner=None)).swr_radio)
     i = int(np.argmin(mismatch))
     return float(fine[i] if i in (0, len(fine) - 1) else _vertex(fine[i - 1 : i + 2], mismatch[i - 1 : i + 2]))
@@ -50,7 +50,7 @@ def trimmed(design: Design, family: Family, site, wishes, ground: Ground, *, mov
 def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
     """Secant on (log length, log dip); keeps the best length seen."""
     target = math.log(aimed_hz(step, design.values))
-    tried = [(math.log(design.values[step.parameter]), _error(design, ground, target), design)]
+    tried = [(math.log(design.values[step.parameter]), _error(design, ground, target, step.band), design)]
     for _ in range(moves):
         if abs(tried[-1][1]) < NEAR_ENOUGH:
             break
@@ -59,7 +59,7 @@ def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
             design = family.build({**design.values, step.parameter: math.exp(length)}, site, wishes)
         except NoPlace:
             break
-        tried.append((length, _error(design, ground, target), design))
+        tried.append((length, _error(design, ground, target, step.band), design))
     return min(tried, key=lambda t: abs(t[1]))[2]
 
 
@@ -68,8 +68,8 @@ def aimed_hz(step: TrimStep, values: dict) -> float:
     return step.target_mhz * 1e6 * (1.0 + (values.get(AIM, 0.0) if step.disturbs else 0.0))
 
 
-def _error(design, ground, log_target: float) -> float:
-    return math.log(dip_hz(design, ground, math.exp(log_target))) - log_target
+def _error(design, ground, log_target: float, key: str) -> float:
+    return math.log(dip_hz(design, ground, math.exp(log_target), key)) - log_target
 
 
 def _next(tried) -> float:

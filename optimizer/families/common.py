@@ -254,7 +254,7 @@ def buy_wire(rig: Rig, wires) -> None:
         rig.buy(part, use, TRIM_ALLOWANCE * wire.length_m + 2 * END_TURN_M)
 
 
-def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="") -> Design:
+def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=()) -> Design:
     """The finished design."""
     buy_wire(rig, wires)
     return Design(
@@ -269,4 +269,5 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=family.weak_point,
+        by_band=tuple(by_band),
     )

@@ -2,7 +2,8 @@
 
 `structure.wires` are the conductors the field solver sees, `port` is where the feed sits, `loads` the
 coils and traps, `feed` all that lies between the radio and the port. `bill` says which parts of the
-catalogue are used and how many; `trims` in which order the lengths are adjusted.
+catalogue are used and how many; `trims` in which order the lengths are adjusted. `by_band`: wish key -> loads that
+are there on that segment only, such as links left open.
 """
 
 from __future__ import annotations
@@ -70,3 +71,8 @@ class Design:
     trims: tuple[TrimStep, ...]
     serves: tuple[str, ...] = field(default=())
     weak_point: str = ""
+    by_band: tuple[tuple[str, tuple[Load, ...]], ...] = ()
+
+    def loads_on(self, key: str) -> tuple[Load, ...]:
+        """Everything lumped in the wires on that wished segment: `loads`, and what is switched there by hand."""
+        return self.loads + next((loads for k, loads in self.by_band if k == key), ())

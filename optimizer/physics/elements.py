@@ -49,6 +49,16 @@ class Trap:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Capacitor:
+    """A lossless capacitor [F] (those sold for this are low in loss: thousandths of an ohm)."""
+
+    capacitance_f: float
+
+    def impedance_ohm(self, freq_hz):
+        return 1.0 / (1j * TWO_PI * np.asarray(freq_hz, float) * self.capacitance_f)
+
+
+@dataclass(frozen=True, kw_only=True)
 class FixedImpedance:
     """The same complex ohms at every frequency."""
 

@@ -68,7 +68,7 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         ground=Ground(kind="soil", soil=site.soil),
         wires=design.structure.wires,
         ports=(design.port,),
-        loads=design.loads,
+        loads=design.loads_on(key),
     )
     return {
         "case": case_to_dict(case),

@@ -147,18 +147,26 @@ def _held(sheet: Sheet, design) -> None:
 def _lumped(sheet: Sheet, design, seen) -> None:
     """Feed, coils and traps."""
     wires = {w.name: w for w in design.structure.wires}
-    for load in design.loads:
+    switched = {(load.wire, load.at_m): load for _, loads in design.by_band for load in loads}
+    for load in (*design.loads, *switched.values()):
         is_trap = hasattr(load.element, "capacitance_f")
+        name = _element_name(load.element)
         at = seen(wires[load.wire].point_at(load.at_m))
-        sheet.mark(at, TRAP if is_trap else COIL, "mark" if is_trap else "ink", title="trap" if is_trap else "coil")
+        sheet.mark(at, TRAP if is_trap else COIL, "mark" if is_trap else "ink", title=name)
         inductance = getattr(load.element, "inductance_h", None)
         if inductance:
-            sheet.label(at, f"{'trap' if is_trap else 'coil'} {inductance * 1e6:.1f} µH", near=11.0)
+            sheet.label(at, f"{name} {inductance * 1e6:.1f} µH", near=11.0)
     feed = wires[design.port.wire].point_at(design.port.at_m)
     at = seen(feed)
     sheet.mark(at, DIAMOND, title="feed")
     ratio = f" {design.feed.impedance_ratio:g}:1" if design.feed.impedance_ratio else ""
     sheet.label(at, f"feed{ratio}, up {feed[2]:.1f} m, line {design.feed.line_length_m:.1f} m", near=11.0)
+
+
+def _element_name(element) -> str:
+    if hasattr(element, "inductance_h"):
+        return "trap" if hasattr(element, "capacitance_f") else "coil"
+    return "capacitor" if hasattr(element, "capacitance_f") else "link"
 
 
 def _wire_labels(sheet: Sheet, design) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ..evaluate import Evaluation
-from ..physics.elements import Coil, Trap
+from ..physics.elements import Capacitor, Coil, Trap
 from ..physics.wishes import WishList
 
 WORTH_SAYING = 0.004  # of the performance
@@ -19,7 +19,7 @@ def needs(evaluation: Evaluation) -> str:
     words = [f"{n} masts of {height}" if n > 1 else f"mast {height}" for height, n in masts.items()] or ["no mast"]
     if design.feed.impedance_ratio:
         words.append(f"{design.feed.impedance_ratio:g}:1 transformer")
-    for kind, name in ((Coil, "coil"), (Trap, "trap")):
+    for kind, name in ((Coil, "coil"), (Trap, "trap"), (Capacitor, "series capacitor")):
         count = sum(isinstance(load.element, kind) for load in design.loads)
         if count:
             words.append(f"{count} {name}{'s' if count > 1 else ''}")

@@ -46,7 +46,7 @@ def evaluation_key(problem: str, design: Design, storey: Storey) -> str:
 def design_key(design: Design) -> str:
     """Key of what the solver and the circuit see of a design."""
     trims = [(t.parameter, t.band, t.target_mhz) for t in design.trims]
-    return digest(design.family, design.structure.wires, design.port, design.loads, design.feed, trims)
+    return digest(design.family, design.structure.wires, design.port, design.loads, design.by_band, design.feed, trims)
 
 
 @lru_cache(maxsize=32)

@@ -25,10 +25,11 @@ def searched(family: Family, site: Site, wishes: WishList) -> tuple[dict[str, Ba
     """(what the sampler chooses, values that are given). Raises NoPlace where the family cannot stand at all."""
     parameters = family.parameters(site, wishes)
     steps = _trims(family, site, wishes, parameters)
+    by_name = {p.name for p in parameters}
     by_trimming = {s.parameter for s in steps}
     given = {p.name: _middle(p) for p in parameters if p.name in by_trimming and not p.choices}
     chosen = [p for p in parameters if p.name not in given]
-    chosen += [AIM_PARAMETER] if any(s.disturbs for s in steps) else []
+    chosen += [AIM_PARAMETER] if any(s.disturbs for s in steps) and AIM not in by_name else []
     return space_of(chosen), given
 
 

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, ValidationError
 
 from ..errors import FaultList
-from ..physics.elements import Coil, FixedImpedance, Trap
+from ..physics.elements import Capacitor, Coil, FixedImpedance, Trap
 from ..physics.soil import Soil
 from .checks import check_case
 from .model import Ask, Coating, Ground, Load, Port, Wire, WireCase
@@ -228,6 +228,8 @@ def _load_dict(v: Load) -> dict:
     place = {"wire": v.wire, "at_m": float(v.at_m)}
     if isinstance(e, FixedImpedance):
         return {"kind": "impedance", **place, "ohm": [complex(e.ohm).real, complex(e.ohm).imag]}
+    if isinstance(e, Capacitor):  # a trap whose coil of a henry carries a millionth of the current at HF
+        return {"kind": "trap", **place, "inductance_h": 1.0, "capacitance_f": float(e.capacitance_f)}
     out = {"kind": "coil" if isinstance(e, Coil) else "trap", **place, "inductance_h": float(e.inductance_h)}
     if e.q is not None:
         out["q"] = float(e.q)

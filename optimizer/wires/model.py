@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from ..physics.elements import Coil, FixedImpedance, Trap
+from ..physics.elements import Capacitor, Coil, FixedImpedance, Trap
 from ..physics.soil import Soil
 
 JOIN_M = 1e-3
@@ -69,7 +69,7 @@ class Load:
 
     wire: str
     at_m: float
-    element: Coil | Trap | FixedImpedance
+    element: Coil | Trap | Capacitor | FixedImpedance
 
 
 @dataclass(frozen=True, kw_only=True)
