@@ -252,6 +252,7 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
     va, vp = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
     ia, ip = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
     sa, sp = np.zeros(4), np.zeros(4)
+    q0 = np.zeros((2, nf), np.complex128)
     wv = np.zeros(nf, np.complex128)
     qq = np.zeros(8)
     src = np.zeros(3)
@@ -273,7 +274,10 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
                     src[2], way[2] = -src[2], -way[2]
                 dist = 0.0 if i == j and not image else segment_distance(p0[i], tn[i], ln[i], src, way, ln[j])
                 if image and ground == SOIL:
-                    _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs, first, va, vp)
+                    _soil_image(
+                        p0, tn, ln, a2, i, j, dist, kc, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, src, way, sa, sp,
+                        va, vp,
+                    )
                     continue
                 ia[:] = 0.0
                 ip[:] = 0.0
@@ -530,17 +534,33 @@ def _corner_row(a, low, at, log_k, tabs, first, qq, row):
 
 
 @njit(**_JIT)
-def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs, first, va, vp):
-    """Adds the ground's part for a pair of segments, the look-up at every point; Q is over exp(-j k_wave R)/R."""
+def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, src, way, sa, sp, va, vp):
+    """Adds the ground's part for a pair of segments, the look-up at every point; Q is over exp(-j k_wave R)/R.
+
+    src, way : start and direction of the image of segment j. Where the image is nearer than the segments are long, its
+    quasi-static part Q0/R is integrated apart, with Q0 the Q at the closest approach, and the points do the smooth rest.
+    """
     nf = k.shape[0]
     ni = _points_by_distance(dist, ln[i])
     nj = _points_by_distance(dist, ln[j])
-    if ni == 0:
-        ni = 8
-    if nj == 0:
-        nj = 8
     hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
     ver = tn[i, 2] * tn[j, 2]
+    q0[:] = 0.0
+    if ni == 0 or nj == 0:
+        ni = nj = 8
+        if ln[i] <= ln[j]:
+            _static_pair(p0[i], tn[i], ln[i], src, way, ln[j], a2, False, kc, sa, sp)
+        else:
+            _static_pair(src, way, ln[j], p0[i], tn[i], ln[i], a2, False, kc, sa, sp)
+            sa[1], sa[2] = sa[2], sa[1]
+            sp[1], sp[2] = sp[2], sp[1]
+        for f in range(nf):
+            look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
+            q0[0, f] = hor * complex(qq[0], qq[1]) + ver * complex(qq[4], qq[5])
+            q0[1, f] = complex(qq[2], qq[3])
+            for c in range(4):
+                va[c, f] += q0[0, f] * sa[c]
+                vp[c, f] += q0[1, f] * sp[c]
     for m in range(ni):
         si = GX[ni, m] * ln[i]
         x = p0[i, 0] + si * tn[i, 0] - p0[j, 0]
@@ -559,8 +579,8 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, tabs
                 look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
                 ga = wv[f] * complex(
                     hor * qq[0] + ver * qq[4] + mix * qq[6], hor * qq[1] + ver * qq[5] + mix * qq[7]
-                )
-                gp = wv[f] * complex(qq[2], qq[3])
+                ) - q0[0, f] / r
+                gp = wv[f] * complex(qq[2], qq[3]) - q0[1, f] / r
                 for pp in range(2):
                     for qn in range(2):
                         va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * ga

@@ -1,7 +1,7 @@
 """Wires to segments and current unknowns.
 
 Segments get longer away from feeds, loads, ends, joints and sharp bends, from some twenty radii up to a fixed part
-of the shortest wavelength, and stay shorter than a few times the distance to another wire.
+of the shortest wavelength (half of it close to soil).
 A slot is one end of one segment (2 i + 0 at its start, 2 i + 1 at its end); its current counts along the segment.
 Every unknown is a unit current through a node from one slot to another; at a joint of m slots there are m - 1 of
 them, at perfect ground one more, so that currents meet as Kirchhoff's law wants.
@@ -81,6 +81,11 @@ _u = np.linspace(0.0, 1.0, 121)
 _SAMPLES = np.concatenate((0.5 * (2 * _u[_u <= 0.5]) ** 3, 1.0 - 0.5 * (2 * (1 - _u[_u > 0.5])) ** 3))
 
 
+def _closeness(height_m: float) -> float:
+    """How much shorter segments must be close to soil, where the wave on the wire is slow and dies away: 1 to 2."""
+    return min(2.0, max(1.0, (0.1 / max(height_m, 1e-3)) ** 0.45))
+
+
 def _hard_points(wire: Wire, at_m: list[float], joints: set[int]):
     """Sorted positions along the wire that must be nodes: (s, point, graded?)."""
     pts = [np.array(p, float) for p in wire.points_m]
@@ -110,6 +115,7 @@ def build_mesh(
     *,
     wavelength_m: float,
     perfect_ground: bool = False,
+    over_soil: bool = False,
     settings: MeshSettings = MeshSettings(),
 ) -> Mesh:
     """Segments and unknowns for the shortest wavelength in use. Raises SolveError on an impossible port."""
@@ -133,7 +139,8 @@ def build_mesh(
         for (sa, pa, ga), (sb, pb, gb) in zip(hard, hard[1:]):
             if sb - sa <= 0.0:
                 continue
-            nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, longest, settings.grading_slope)
+            here = longest / _closeness(min(pa[2], pb[2])) if over_soil else longest
+            nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, here, settings.grading_slope)
             at = pa + (pb - pa) * (nodes / (sb - sa))[:, None]
             at_slot[(w, round(sa, 9), "after")] = 2 * len(starts)
             starts.extend(at[:-1])

@@ -19,7 +19,7 @@ from . import halfspace, kernels
 from .conductor import series_ohm_per_m
 from .mesh import Mesh, MeshSettings, build_mesh
 
-SOLVER_VERSION = "1"
+SOLVER_VERSION = "2"
 TABLE_STEP = 1.02  # ratio of the frequencies for which ground tables are made
 BAND_SPREAD = 1.15  # frequencies within this ratio share a mesh
 GROUND_TREATMENT = "full half-space (Sommerfeld integrals)"
@@ -235,7 +235,7 @@ def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> n
 def _solve_band(wires, ports, loads, ground, freq_hz, settings, known) -> BandSolution:
     mesh = build_mesh(
         wires, ports, loads, wavelength_m=C0_M_PER_S / freq_hz.max(),
-        perfect_ground=ground.kind == "perfect", settings=settings,
+        perfect_ground=ground.kind == "perfect", over_soil=ground.kind == "soil", settings=settings,
     )
     if mesh.unknowns == 0:
         raise SolveError("the wires leave no path for a current")
