@@ -95,9 +95,9 @@ def test_direct_quadrature_against_mpmath(r, root):
     steps = sorted(e for e in steps if e <= steps[-1])
     with mpmath.workdps(20):
         for n, got in enumerate(potentials(x, y, n2)):
-            low = mpmath.quad(lambda t: (-1j if n < 3 else mpmath.cos(t)) * terms(mpmath.sin(t), mpmath.cos(t))[n], edges)
+            low = mpmath.quad(lambda t, n=n: (-1j if n < 3 else mpmath.cos(t)) * terms(mpmath.sin(t), mpmath.cos(t))[n], edges)
             high = mpmath.quad(
-                lambda u: (1 if n < 3 else mpmath.sinh(u)) * terms(mpmath.cosh(u), -1j * mpmath.sinh(u))[n], steps
+                lambda u, n=n: (1 if n < 3 else mpmath.sinh(u)) * terms(mpmath.cosh(u), -1j * mpmath.sinh(u))[n], steps
             )
             assert got == pytest.approx(complex(low + high), rel=1e-7, abs=1e-9 / r)
 

@@ -8,7 +8,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from wire_sets import (
-    AVERAGE, BALANCE, COPPER, FREE, PERFECT, Set, coil, end_fed, level_dipole, loaded_tail, port, radials, two_dipoles, wire,
+    AVERAGE,
+    BALANCE,
+    COPPER,
+    FREE,
+    PERFECT,
+    Set,
+    coil,
+    end_fed,
+    level_dipole,
+    loaded_tail,
+    port,
+    radials,
+    two_dipoles,
+    wire,
 )
 
 from optimizer.field.quality import power_balance_error, shares_of, soil_power_w

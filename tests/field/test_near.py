@@ -47,7 +47,7 @@ def test_short_dipole_by_closed_form(ground, tilt):
 def test_point_dipole_closed_form_agrees_with_one_moment():
     """The whole wire as one moment at its middle, some twenty lengths away."""
     solution = short(FREE).solve()
-    at, moments, k = sources(solution)
+    _, moments, k = sources(solution)
     we, wh = dipoles(np.array([[0.0, 0.0, 2.0]]), moments.sum(axis=0)[None], (1.5, 1.0, 3.0), k)
     e, h = near.fields(solution, 0, [(1.5, 1.0, 3.0)])
     assert off(e[0], we) < 0.005 and off(h[0], wh) < 0.005

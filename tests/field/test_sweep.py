@@ -99,7 +99,7 @@ def test_solved_points_are_met_in_any_order():
 def test_constant_and_straight_curves():
     few, dense = np.linspace(7e6, 7.2e6, 4), np.linspace(7e6, 7.2e6, 11)
     assert curve(few, np.full(4, 50 + 10j), dense) == pytest.approx(np.full(11, 50 + 10j))
-    line = lambda f: 50 + 1j * (f - 7.1e6) / 1e3  # noqa: E731
+    line = lambda f: 50 + 1j * (f - 7.1e6) / 1e3
     assert curve(few, line(few), dense) == pytest.approx(line(dense), rel=1e-6)
 
 

@@ -8,13 +8,30 @@ from dataclasses import replace
 
 import numpy as np
 from scipy.optimize import brentq
-from wire_sets import AVERAGE, BALANCE, COPPER, DRY, FREE, SEA, Set, coil, end_fed, level_dipole, loaded_tail, port, radials, two_dipoles, wire
+from wire_sets import (
+    AVERAGE,
+    BALANCE,
+    COPPER,
+    DRY,
+    FREE,
+    SEA,
+    Set,
+    coil,
+    end_fed,
+    level_dipole,
+    loaded_tail,
+    port,
+    radials,
+    two_dipoles,
+    wire,
+)
 
 from optimizer.field import near
 from optimizer.field.mesh import GRADING_RADII, GRADING_SLOPE, SEGMENTS_PER_WAVELENGTH, MeshSettings
 from optimizer.field.sweep import curve
 
 FINE = 6.0
+OWN = MeshSettings()
 
 
 def refined(times: float) -> MeshSettings:
@@ -79,7 +96,7 @@ RESONANCES = {
 }
 
 
-def feed_errors(case, points, settings=MeshSettings(), fine=FINE):
+def feed_errors(case, points, settings=OWN, fine=FINE):
     """Per frequency: (error of Z as a share of 1 % + 0.5 ohm, gain [dB], efficiency, E, H; the last three relative)."""
     own, true = case.solve(settings=settings), case.solve(settings=refined(fine))
     rows = []
@@ -111,6 +128,6 @@ def resonance_mhz(case, low, high, peak, settings):
     return float(grid[at(grid).real.argmax()])
 
 
-def resonance_error(name, settings=MeshSettings(), fine=FINE):
+def resonance_error(name, settings=OWN, fine=FINE):
     case = RESONANCES[name]
     return resonance_mhz(*case, settings) / resonance_mhz(*case, refined(fine)) - 1

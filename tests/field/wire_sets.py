@@ -12,6 +12,7 @@ from optimizer.wires.model import Coating, Ground, Load, Port, Wire
 
 FREE, PERFECT = Ground(kind="none"), Ground(kind="perfect")
 COPPER = 5.80e7
+OWN = MeshSettings()
 
 
 def soil(eps=13.0, sigma=0.005):
@@ -32,7 +33,7 @@ class Set:
     def solve(self, **more):
         return solve(self.wires, self.ports, self.loads, self.ground, np.array(self.mhz) * 1e6, **more)
 
-    def z(self, settings=MeshSettings()):
+    def z(self, settings=OWN):
         return self.solve(settings=settings).z_ohm
 
 

@@ -19,6 +19,7 @@ WAVE_M = 100.0
 FREQ_HZ = C0_M_PER_S / WAVE_M
 FREE = Ground(kind="none")
 PERFECT = Ground(kind="perfect")
+OWN = MeshSettings()
 THIN = 1e-7  # radius in wavelengths that stands for a filament
 
 
@@ -53,7 +54,7 @@ def polyline(points, radius=THIN, name="w", wave_m=WAVE_M, **more) -> Wire:
     return Wire(name=name, points_m=tuple(tuple(float(c) * wave_m for c in p) for p in points), radius_m=radius * wave_m, **more)
 
 
-def impose(wires, currents, ground=FREE, freq_hz=FREQ_HZ, kinks=None, settings=MeshSettings()) -> Imposed:
+def impose(wires, currents, ground=FREE, freq_hz=FREQ_HZ, kinks=None, settings=OWN) -> Imposed:
     """currents: for each wire a function of the distance along it [wavelengths]; kinks: where these have corners, by default mid-wire."""
     wave = C0_M_PER_S / freq_hz
     if kinks is None:

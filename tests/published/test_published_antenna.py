@@ -6,7 +6,7 @@ gives one for the same current and one for a different method, the narrower is t
 """
 
 import re
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 import pytest
@@ -54,7 +54,7 @@ def part(z, row):
 # --- imposed currents -------------------------------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=None)
+@cache
 def dipole(length, radius=THIN):
     return impose([line((0, 0, 0), (0, length, 0), radius)], [standing(length)])
 
@@ -88,7 +88,7 @@ def zero_order_resonance(row):
     close(brentq(lambda length: dipole(length, radius).z[0, 0].imag, 0.47, 0.499, xtol=1e-5), row)
 
 
-@lru_cache(maxsize=None)
+@cache
 def pair(aside, along):
     """Reaction of two half-wave filaments, the second moved aside and along the first."""
     first = line((0, 0, 0), (0, HALF, 0), name="a")
@@ -109,7 +109,7 @@ def echelon(row):
     close(part(pair(after("lateral", text), after("offset", text)).z[0, 1], row), row)
 
 
-@lru_cache(maxsize=None)
+@cache
 def level_over_perfect(height):
     return impose([line((0, -HALF / 2, height), (0, HALF / 2, height))], [standing(HALF)], PERFECT)
 
@@ -143,7 +143,7 @@ def directivity(row):
     close(cases[kind]().pattern().gain_max_dbi, row)
 
 
-@lru_cache(maxsize=None)
+@cache
 def harmonic(half_waves):
     return impose([line((0, 0, 0), (0, half_waves / 2, 0))], [lambda s: np.sin(TWO_PI * s)], kinks=[])
 
@@ -163,7 +163,7 @@ def harmonic_lobe(row):
     close(angles[np.argmax(harmonic(n).pattern().gain(0.0, angles))], row)
 
 
-@lru_cache(maxsize=None)
+@cache
 def v_dipole(apex_deg):
     half = np.radians(apex_deg) / 2
     tip = 0.25 * np.array([np.cos(half), np.sin(half), 0.0])
@@ -193,7 +193,7 @@ def square_points(side):
     return [(0, -h, 0), (h, -h, 0), (h, h, 0), (-h, h, 0), (-h, -h, 0), (0, -h, 0)]
 
 
-@lru_cache(maxsize=None)
+@cache
 def full_loop(square):
     points = square_points(0.25) if square else ring_points(1.0, 90)
     length = 1.0 if square else 90 * np.hypot(*np.subtract(points[1], points[0])[:2])
@@ -312,14 +312,14 @@ def through_case(freq_mhz, length, **more):
     return np.array([complex(*r["ports"][0]["impedance_ohm"]) for r in results])
 
 
-@lru_cache(maxsize=None)
+@cache
 def feed(freq_mhz, length, at=None, diameter=2e-3):
     wire = Wire(name="w", points_m=((0, 0, 0), (0, length, 0)), radius_m=diameter / 2)
     port = Port(name="p", wire="w", at_m=length / 2 if at is None else at)
     return solve((wire,), (port,), (), FREE, [freq_mhz * 1e6]).z_ohm[0]
 
 
-@lru_cache(maxsize=None)
+@cache
 def resonant_length(freq_mhz, ratio=None, diameter=None, coating=None):
     """Length with X = 0 at the centre and R there, length over diameter or the diameter given."""
 

@@ -5,7 +5,7 @@ with one imposed on the solver's matrix (see imposed.py). Classes of soil are ch
 """
 
 import re
-from functools import lru_cache
+from functools import cache
 
 import numpy as np
 import pytest
@@ -63,7 +63,7 @@ def short_wire(upright, height_m, wave_m):
     return Wire(name="w", points_m=ends, radius_m=1e-4 * 2 * half), Port(name="p", wire="w", at_m=half)
 
 
-@lru_cache(maxsize=None)
+@cache
 def short_dipole(upright, height, ground, freq_hz):
     """(R/R0, dX/R0, share of power to the sky)."""
     wave = C0_M_PER_S / freq_hz
@@ -87,7 +87,7 @@ def hertzian_over_perfect(row):
 # --- half-wave dipoles ------------------------------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=None)
+@cache
 def half_wave(height, soil, freq_hz):
     wave = C0_M_PER_S / freq_hz
     wire = line((0, -0.25, height), (0, 0.25, height), wave_m=wave)

@@ -115,7 +115,7 @@ def test_not_an_object(data):
 
 
 @pytest.mark.parametrize("content", [
-    b"", b"{", b"{]", b"\xff\xfe{}", "{\"frequencies_mhz\": [7]} x".encode(), b"[" * 200_000, b"{\"a\":" * 200_000, b"nul", b"\xc3\x28",
+    b"", b"{", b"{]", b"\xff\xfe{}", b"{\"frequencies_mhz\": [7]} x", b"[" * 200_000, b"{\"a\":" * 200_000, b"nul", b"\xc3\x28",
     b"1" * 10_000,
 ])
 def test_broken_files(tmp_path, content):
