@@ -45,19 +45,14 @@ def test_feeds_gains_efficiencies_and_near_fields(name):
         assert np.all(np.array(row) < LIMITS), row
 
 
-COARSE_IMAGE = pytest.mark.xfail(
-    reason="eight points over a segment many times longer than the way to its image: Z wrong by 5 % at 0.05 m, up to 60 % at 0.02 m"
-)
-
-
-@pytest.mark.parametrize("name", [name if "0.1 m" in name else pytest.param(name, marks=COARSE_IMAGE) for name in LOW])
+@pytest.mark.parametrize("name", LOW)
 def test_wires_close_to_the_soil(name):
     """As above, down to the least height allowed."""
     for row in feed_errors(*LOW[name], fine=16.0):
         assert np.all(np.array(row) < LIMITS), row
 
 
-@pytest.mark.parametrize("height", [pytest.param(0.02, marks=COARSE_IMAGE), pytest.param(0.05, marks=COARSE_IMAGE), 0.3])
+@pytest.mark.parametrize("height", [0.02, 0.05, 0.3])
 def test_low_wire_over_endless_conductivity_is_over_perfect_ground(height):
     """The soil's route to the image against the exact one, on the same mesh."""
     case = level_dipole(height=height, half=6.0, ground=soil(1.0, 1e10))
