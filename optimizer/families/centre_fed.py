@@ -1,7 +1,7 @@
 """Centre-fed wires: two legs off one support, or stretched between two; shared by all dipoles.
 
 `apex_at` names a support in the middle, or a pair "A - B" between which the wire hangs with its feed in the air;
-`slide` then shares out the spare cord. Placement hangs on the nominal legs only, so that trimming moves the ends.
+the feed as near to the radio as the spare cord allows. Placement hangs on the nominal legs only, so that trimming moves the ends.
 """
 
 from __future__ import annotations
@@ -86,14 +86,13 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
     except NoPlace:
         if not pairs:
             raise
-        return [*choice("apex_at", pairs), Parameter(name="slide", low=0.0, high=1.0), *line_parameters(wishes)]
+        return [*choice("apex_at", pairs), *line_parameters(wishes)]
     return [
         *choice("apex_at", hung_options(site, wishes, wire_m, legs)),
         *apex,
         BEARING,
         Parameter(name="turn_deg", low=-60.0, high=60.0),
         *end_parameters(site, wishes),
-        *([Parameter(name="slide", low=0.0, high=1.0)] if pairs else []),
         *line_parameters(wishes),
     ]
 
@@ -106,9 +105,9 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     longest = longest or nominal
     where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest))
     if PAIR in where:
-        return _stretched(rig, where, legs, nominal, values.get("slide", 0.5), half_gap_m)
+        return _stretched(rig, where, legs, nominal, half_gap_m)
     at, high = apex_foot(rig, values, where, both_ways(longest))
-    turn, end_m, cord_m = 180.0 + values["turn_deg"], values["end_m"], values["cord_m"]
+    turn, end_m, cord_m = 180.0 + values["turn_deg"], rig.end_m, values["cord_m"]
     straight = math.cos(math.radians(values["turn_deg"]))
     lines = [n + cord_m for n in nominal]
 
@@ -150,13 +149,14 @@ def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:
     return (*along(centre, bearing, half_gap_m), centre[2]) if half_gap_m else centre
 
 
-def _stretched(rig, where, legs, nominal, slide, half_gap_m) -> Hung:
-    """Between two supports: a straight line through both tops."""
+def _stretched(rig, where, legs, nominal, half_gap_m) -> Hung:
+    """Between two supports: a straight line through both tops, its feed as near to the radio as spare cord allows."""
     first, last = (next(p for p in rig.plot.places if p.name == n) for n in where.split(PAIR))
     a, b = rig.at_place(first), rig.at_place(last)
     distance = math.dist(a, b)
     spare = distance - sum(nominal) - 2 * half_gap_m - 2 * TIE_M
-    middle = TIE_M + max(0.0, min(1.0, slide)) * spare + nominal[0] + half_gap_m
+    first_m = TIE_M + nominal[0] + half_gap_m
+    middle = min(max(_abreast_m(rig.site, a, b), first_m), first_m + max(spare, 0.0))
     cords = (middle - half_gap_m - legs[0], distance - middle - half_gap_m - legs[1])
     if min(cords) < 0.2:
         raise NoPlace("wire length", 0.2 - min(cords), f"{where} are too near for that wire")
@@ -172,6 +172,13 @@ def _stretched(rig, where, legs, nominal, slide, half_gap_m) -> Hung:
     forward = Leg((ends[1],), (b,), (distance - middle,), last.name)
     rig.spans.append(Span(holds_m=(a, b), lengths_m=(distance,)))
     return Hung(step(a, b, middle), back, forward, bearing_deg(a, b), flat=True)
+
+
+def _abreast_m(site, a: Point3, b: Point3) -> float:
+    """Where along the line from a to b the radio, or without one the lot's middle, lies abreast [m]."""
+    x, y = site.radio.at_m if site.radio else plot_of(site).centre
+    share = ((x - a[0]) * (b[0] - a[0]) + (y - a[1]) * (b[1] - a[1])) / math.dist(a[:2], b[:2]) ** 2
+    return share * math.dist(a, b)
 
 
 def one_wire(rig: Rig, hung: Hung, legs) -> tuple[tuple, Port]:

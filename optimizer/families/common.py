@@ -1,7 +1,7 @@
 """What families share: choices of support and feed point, their parameters, conductors, feed line, closing of a design.
 
 Values a family reads by these names: `apex_at` (mast, a mast spot's or a support's name), `mast_u`, `mast_v` (place in
-the allowed mast ground), `apex_m`, `bearing_deg`, `turn_deg`, `end_m`, `end_at` (free, or a support's name), `feed_at`
+the allowed mast ground), `apex_m`, `bearing_deg`, `turn_deg`, `cord_m`, `end_at` (free, or a support's name), `feed_at`
 (radio, post, or a support's name), `take_at` (share of the wire on the feed's side of its support). A choice with one
 option is no parameter. Wire spare and tie lengths are common practice, no source.
 """
@@ -21,7 +21,7 @@ from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
-from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Rig
+from .rig import FEED_MIN_M, TIE_M, Rig
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
@@ -145,9 +145,8 @@ def apex_parameters(site: Site, wishes, ground: Ground, *, wire_m=math.inf, leas
 
 
 def end_parameters(site: Site, wishes) -> list[Parameter]:
-    """`end_m`, height of the hold, from out of reach up to what a post carries; `cord_m` from wire to hold."""
-    high = min(POST_MAX_M, max(2.6, limit_m(site, wishes)), max(2.6, site.height_limit_m))
-    return [Parameter(name="end_m", low=OUT_OF_REACH_M, high=high), Parameter(name="cord_m", low=TIE_M, high=8.0)]
+    """`cord_m`, from wire to hold: a longer one lifts the wire's end. The hold's height is the rig's `end_m`."""
+    return [Parameter(name="cord_m", low=TIE_M, high=8.0)]
 
 
 BEARING = Parameter(name="bearing_deg", low=0.0, high=360.0)

@@ -47,6 +47,7 @@ from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
 STRAIGHT_SPARE = 1.035  # of the nominal wire, kept straight so that trimming moves no mast
 RATIOS = (49, 64)
+COUNTERPOISE_SHARES = (0.05, 0.03)  # of the lowest wavelength
 
 
 @dataclass(frozen=True)
@@ -81,10 +82,6 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
     ]
 
 
-def counterpoise_parameter(low: Band) -> Parameter:
-    return Parameter(name="counterpoise_m", low=0.03 * low.wavelength_m, high=0.10 * low.wavelength_m)
-
-
 def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: float | None = None) -> Run:
     """The wire from its feed over a support to its end. `longest_m`: what `drooped_parameters` was asked with."""
     longest_m = longest_m or nominal_m
@@ -98,7 +95,7 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
     if length <= 0.3:
         raise NoPlace("wire length", 0.3 - length, "nothing left beyond the support")
     if end_at == "free":
-        leg = rig.leg(apex, bearing, length, values["end_m"], nominal_m=tail, cord_m=values["cord_m"])
+        leg = rig.leg(apex, bearing, length, rig.end_m, nominal_m=tail, cord_m=values["cord_m"])
     else:
         leg = rig.leg_to(apex, rig.at_place(place_named(rig, end_at)), length, end_at)
     rig.apex_ok(feed, apex, leg.points[0])
@@ -109,7 +106,7 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
 def _end_of(rig, values, end_at):
     """Height of the hold at the end, and its plan position where that is given."""
     if end_at == "free":
-        return values["end_m"], None
+        return rig.end_m, None
     place = place_named(rig, end_at)
     return place.height_m, place.at_m
 
@@ -271,16 +268,19 @@ def _top_from(rig, values, feed, where, wanted):
     return apex_top(rig, where, at, height)
 
 
-def counterpoise(rig: Rig, run: Run, length_m: float):
-    """The return path as a wire, joined to the feed."""
+def counterpoise(rig: Rig, run: Run, low: Band):
+    """The return path as a wire, joined to the feed; the shorter one where there is no room for the usual one."""
     away = bearing_deg(run.feed, run.points[1])
-    points = rig.counterpoise(run.feed, length_m, away)
+    try:
+        points = rig.counterpoise(run.feed, COUNTERPOISE_SHARES[0] * low.wavelength_m, away)
+    except NoPlace:
+        points = rig.counterpoise(run.feed, COUNTERPOISE_SHARES[1] * low.wavelength_m, away)
     return conductor("counterpoise", reversed(points), key="wire_counterpoise", role="counterpoise")
 
 
 def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail=""):
     """Counterpoise, transformer, line and closing."""
-    back = counterpoise(rig, run, values["counterpoise_m"])
+    back = counterpoise(rig, run, low)
     transformer = transformer_for(ratio, rig.wishes.power_w)
     feed = coax_feed(rig, values, run.feed, low.low_hz, transformer=transformer, ratio=float(ratio))
     rig.buy("strain_relief", "feed point")

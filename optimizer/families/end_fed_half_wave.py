@@ -1,7 +1,8 @@
 """End-fed half waves: one wire half a wave long on its lowest band, fed at its end through 49:1 or 64:1.
 
 Serves the wished band it is cut for and every wished band near a whole multiple of it, where the wire is two, three
-... half waves long and its end is a voltage maximum again. Cut for the lowest wished band that the lot holds.
+... half waves long and its end is a voltage maximum again. Cut for the lowest wished band that the lot holds. The
+upper bands lie above the multiples: `harmonic_cure` says why and what the search may do about it.
 """
 
 from __future__ import annotations
@@ -11,7 +12,6 @@ from .common import BEARING, anywhere, apex_parameters, choice, fits, length, li
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
-    counterpoise_parameter,
     drooped_parameters,
     end_reachable,
     feed_options,
@@ -20,6 +20,7 @@ from .end_fed import (
     hang_sloped,
 )
 from .family import Family, NoPlace, Parameter
+from .harmonic_cure import cure_loads, cure_parameters, cured_starts
 from .placement import plot_of
 from .rig import Rig
 from .starts import sifted
@@ -49,17 +50,22 @@ def _base(site, wishes) -> Band:
 
 def _drooped_parameters(site, wishes):
     base = _base(site, wishes)
-    return (*drooped_parameters(site, wishes, base.half_wave_m), length("wire_m", base.half_wave_m), *_end_fed_extras(base))
+    return (*drooped_parameters(site, wishes, base.half_wave_m), length("wire_m", base.half_wave_m), *_extras(base, wishes))
 
 
 def _sloped_parameters(site, wishes):
     base = _base(site, wishes)
     placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *line_parameters(wishes))
-    return (*placement, length("wire_m", base.half_wave_m), *_end_fed_extras(base))
+    return (*placement, length("wire_m", base.half_wave_m), *_extras(base, wishes))
 
 
-def _end_fed_extras(base):
-    return (counterpoise_parameter(base), Parameter(name="ratio", choices=RATIOS))
+def _several(base, wishes) -> bool:
+    return len(harmonics(base, wished_bands(wishes))) > 1
+
+
+def _extras(base, wishes):
+    """The upper bands show less resistance: 49:1 where some are served, a choice of ratios where not."""
+    return cure_parameters() if _several(base, wishes) else [Parameter(name="ratio", choices=RATIOS)]
 
 
 def _builder(hang, family_of):
@@ -67,6 +73,7 @@ def _builder(hang, family_of):
         base = _base(site, wishes)
         rig = Rig(site, wishes)
         run = hang(rig, values, values["wire_m"], base.half_wave_m)
+        loads = cure_loads(rig, values.get("cure_ohm", 0.0), base, values["wire_m"])
         serves = names(harmonics(base, wished_bands(wishes)))
         trims = (
             TrimStep(
@@ -76,7 +83,8 @@ def _builder(hang, family_of):
             ),
         )  # fmt: skip
         return finish_end_fed(
-            family_of(), rig, run, values, low=base, ratio=values["ratio"], trims=trims, serves=serves, detail=f"{base.name} half wave"
+            family_of(), rig, run, values, low=base, ratio=values.get("ratio", RATIOS[0]), trims=trims, loads=loads, serves=serves,
+            detail=f"{base.name} half wave",
         )
 
     return build
@@ -85,8 +93,8 @@ def _builder(hang, family_of):
 def _starts_of(family_of):
     def starts(site, wishes):
         base = _base(site, wishes)
-        lengths = {"wire_m": 0.985 * base.half_wave_m, "counterpoise_m": 0.05 * base.wavelength_m}
-        return sifted(family_of(), site, wishes, lengths)
+        found = sifted(family_of(), site, wishes, {"wire_m": 0.985 * base.half_wave_m})
+        return cured_starts(found) if _several(base, wishes) else found
 
     return starts
 

@@ -16,7 +16,6 @@ from .common import fits, length, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
-    counterpoise_parameter,
     drooped_parameters,
     finish_end_fed,
     hang_over,
@@ -79,7 +78,6 @@ def parameters(site, wishes):
         length("main_m", high.half_wave_m, 0.94, 1.08),
         Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
         Parameter(name="tail_m", low=0.5 * _tail_m(pair, coils[1]), high=1.2 * _tail_m(pair, coils[0]), log=True),
-        counterpoise_parameter(low),
         Parameter(name="ratio", choices=RATIOS),
     )
 
@@ -124,7 +122,6 @@ def starts(site, wishes):
     coil_uh = microhenry(1517.0, low.centre_hz)
     lengths = {
         "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh),
-        "counterpoise_m": 0.05 * low.wavelength_m,
     }  # fmt: skip
     return sifted(FAMILY, site, wishes, lengths)
 

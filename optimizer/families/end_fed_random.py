@@ -10,7 +10,7 @@ import math
 
 from .bands import names, wished_bands
 from .common import fits, remember
-from .end_fed import counterpoise_parameter, drooped_parameters, finish_end_fed, hang_over
+from .end_fed import drooped_parameters, finish_end_fed, hang_over
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .rig import Rig
@@ -42,11 +42,10 @@ def _bounds(site, wishes):
 
 
 def parameters(site, wishes):
-    low, shortest, longest = _bounds(site, wishes)
+    _, shortest, longest = _bounds(site, wishes)
     return (
         *(p for p in drooped_parameters(site, wishes, math.sqrt(shortest * longest)) if p.name != "use_tuner"),
         Parameter(name="wire_m", low=shortest, high=longest),
-        counterpoise_parameter(low),
     )
 
 
@@ -60,10 +59,9 @@ def build(values, site, wishes):
 
 
 def starts(site, wishes):
-    low, shortest, longest = _bounds(site, wishes)
+    _, shortest, longest = _bounds(site, wishes)
     middle = [x for x in (16.2, 12.5, 8.8, 25.0) if shortest <= x <= longest] or [0.5 * (shortest + longest)]
-    lengths = {"counterpoise_m": 0.07 * low.wavelength_m}
-    return [s for x in middle[:2] for s in sifted(FAMILY, site, wishes, {**lengths, "wire_m": x}, most=4)]
+    return [s for x in middle[:2] for s in sifted(FAMILY, site, wishes, {"wire_m": x}, most=4)]
 
 
 FAMILY = Family(

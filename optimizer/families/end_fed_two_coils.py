@@ -15,7 +15,7 @@ from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .common import fits, length, remember
 from .design import TrimStep
-from .end_fed import RATIOS, counterpoise_parameter, drooped_parameters, finish_end_fed, hang_over
+from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -93,7 +93,6 @@ def parameters(site, wishes):
         Parameter(name="middle_m", low=0.6 * min(pieces), high=1.8 * max(pieces), log=True),
         Parameter(name="second_uh", low=small[1], high=large[1], log=True),
         Parameter(name="tail_m", low=0.6 * min(tails), high=1.2 * max(tails), log=True),
-        counterpoise_parameter(triple[0]),
         Parameter(name="ratio", choices=RATIOS),
     )
 
@@ -138,7 +137,7 @@ def starts(site, wishes):
     first, second = _coils(triple, USUAL_OHM)
     lengths = {
         "main_m": triple[2].half_wave_m, "first_uh": first, "second_uh": second, "middle_m": _middle_m(triple, first),
-        "tail_m": _tail_m(triple, first, second), "counterpoise_m": 0.05 * triple[0].wavelength_m,
+        "tail_m": _tail_m(triple, first, second),
     }  # fmt: skip
     return sifted(FAMILY, site, wishes, lengths)
 

@@ -23,6 +23,7 @@ from .rig import Leg, Rig, step
 from .starts import sifted
 
 HALF_FEED_M = 0.1
+SPACING_M = 0.15  # between pairs on spreaders (common practice, no source)
 CLOSEST = 1.25  # neighbouring bands nearer than this ratio pull each other
 
 
@@ -64,7 +65,6 @@ def parameters(site, wishes):
         *centre_parameters(site, wishes, bands[0].half_wave_m),
         *(length(_leg_name(b), b.half_wave_m / 2) for b in bands),
         Parameter(name="pairs", choices=("spreaders", "fan")),
-        Parameter(name="spacing_m", low=0.1, high=0.4),
         Parameter(name="fan_deg", low=-60.0, high=60.0),
     )
 
@@ -84,7 +84,7 @@ def build(values, site, wishes):
         wires.append(conductor(f"{bands[0].name} {side}", (head, *leg.points)))
         drop = [head]
         for i, band in enumerate(bands[1:], start=1):
-            start = (head[0], head[1], head[2] - i * values["spacing_m"])
+            start = (head[0], head[1], head[2] - i * SPACING_M)
             drop.append(start)
             pair_leg = _pair_leg(rig, values, start, head, leg, values[_leg_name(band)], i, _out(hung, side, values))
             wires.append(conductor(f"{band.name} {side}", (start, *pair_leg.points)))
@@ -117,7 +117,7 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     if values["pairs"] == "fan":
         nominal = math.dist(head, longest.points[0]) - values["cord_m"]
         cord = max(values["cord_m"], nominal + values["cord_m"] - leg_m)
-        leg = rig.leg(start, bearing + i * _fan_deg(values), leg_m, values["end_m"], cord_m=cord)
+        leg = rig.leg(start, bearing + i * _fan_deg(values), leg_m, rig.end_m, cord_m=cord)
         rig.span(start, [leg])
         return leg
     first = longest.points[0]
@@ -151,7 +151,7 @@ def _trims(bands, reachable):
 
 def starts(site, wishes):
     lengths = {_leg_name(b): 0.49 * b.half_wave_m for b in _bands(site, wishes)}
-    return sifted(FAMILY, site, wishes, {**lengths, "end_m": 3.2, "spacing_m": 0.15})
+    return sifted(FAMILY, site, wishes, lengths)
 
 
 FAMILY = Family(

@@ -22,6 +22,7 @@ from .placement import EXEMPT_M, GUY_SHARE, OUT_OF_REACH_M, plot_of
 from .planner import run_m
 
 POST_MAX_M = 3.5
+END_M = 3.0
 GUYED_FROM_M = 4.0
 TIE_M = 0.4  # end insulator and cord
 BEND_IN_M = 0.5  # a bend's post stands this far inside
@@ -114,6 +115,11 @@ class Rig:
     def mast_limit_m(self) -> float:
         wished = self.wishes.mast_limit_m
         return self.site.height_limit_m if wished is None else min(wished, self.site.height_limit_m)
+
+    @property
+    def end_m(self) -> float:
+        """Height of a tied-off end: out of reach, and what a thin post carries."""
+        return min(END_M, max(2.6, self.mast_limit_m))
 
     def buy(self, part: str, use: str, quantity: float = 1.0) -> None:
         self.parts[part, use] = self.parts.get((part, use), 0.0) + quantity

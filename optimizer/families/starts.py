@@ -49,7 +49,7 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
     return found or short[:most]
 
 
-USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "end_m": 2.8, "take_at": 0.45, "slide": 0.5, "mast_u": 0.5, "mast_v": 0.5}
+USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "take_at": 0.45, "mast_u": 0.5, "mast_v": 0.5}
 
 
 def _usual(p: Parameter):

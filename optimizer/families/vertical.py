@@ -199,22 +199,22 @@ def _build_bent(values, site, wishes):
     tail, nominal = values["wire_m"] - up, _quarter(base) - up
     if tail < 0.3:
         raise NoPlace("wire length", 0.3 - tail, "the mast is taller than the wire is long")
-    cord = max(values["cord_m"], _flat_cord(top, values, nominal))
-    missing = rig.missing(top, nominal, values["end_m"], cord, 1.01)
+    cord = max(values["cord_m"], _flat_cord(rig, top, nominal))
+    missing = rig.missing(top, nominal, rig.end_m, cord, 1.01)
     bearing = nearest_open(values["tail_deg"], missing <= 0)
     if bearing is None:
         raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for the tail")
     rig.settled["tail_deg"] = bearing
-    leg = rig.leg(top, bearing, tail, values["end_m"], nominal_m=nominal, cord_m=cord)
+    leg = rig.leg(top, bearing, tail, rig.end_m, nominal_m=nominal, cord_m=cord)
     rig.span(foot, [type(leg)((), (top,), (up,), ""), leg])
     radials = _radials(rig, values, base, foot)
     points = (foot, top, *leg.points)
     return _finish(INVERTED_L, rig, values, base, points, radials, leg.reachable, f"{base.name}, {values['radials']} radials")
 
 
-def _flat_cord(top, values, nominal):
+def _flat_cord(rig, top, nominal):
     """Cord that keeps the tail no steeper than 45 degrees."""
-    return max(TIE_M, 1.42 * (top[2] - values["end_m"]) - nominal)
+    return max(TIE_M, 1.42 * (top[2] - rig.end_m) - nominal)
 
 
 def _starts_of(family_of, base_of):
