@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property
 
 import numpy as np
 from numba import njit
@@ -23,7 +23,7 @@ _PANELS = ((0.0, 5.0, 4), (5.0, 20.0, 5), (20.0, 60.0, 9), (60.0, 90.0, 6))
 _G2 = 0.5 / math.sqrt(3.0)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _gauss(n: int):
     return np.polynomial.legendre.leggauss(n)
 

@@ -26,7 +26,7 @@ that tend to constants near and far. Time factor exp(+j w t).
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from scipy.special import erfc, jv
@@ -86,7 +86,7 @@ def _polar_nodes(octave: int):
     return r, np.linspace(0.0, 1.0, W_POINTS)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _octave_kernels(octave: int):
     """Soil-free factors of one octave: t (Q,), K0 (n m, Q), K1 (n m, Q), S1 (n m,)...
 

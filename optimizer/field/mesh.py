@@ -31,7 +31,7 @@ class MeshSettings:
     grading_radii: float = GRADING_RADII
     grading_slope: float = GRADING_SLOPE
 
-    def finer(self) -> "MeshSettings":
+    def finer(self) -> MeshSettings:
         return MeshSettings(
             per_wavelength=1.6 * self.per_wavelength,
             grading_radii=max(10.0, 0.6 * self.grading_radii),

@@ -12,7 +12,7 @@ import numpy as np
 from numba import njit
 
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
-from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up, segment_distance
+from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up
 from .solver import _GROUNDS, ground_tables
 
 STEP_M = 0.02

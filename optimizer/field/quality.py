@@ -13,12 +13,10 @@ from scipy.special import erfc, j0, j1
 
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from . import halfspace, kernels
-from .conductor import series_ohm_per_m
 from .far import plane_waves, point_moments
 from .halfspace import fresnel
 from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
-
 
 DIRECT_ABOVE = 0.5  # lowest wire in units of 1/k from which the evanescent waves are summed one by one
 
@@ -70,7 +68,7 @@ def soil_power_w(solution, i: int) -> float:
     """Real power through the soil's surface for 1 A peak into the first port [W]."""
     if solution.ground.kind != "soil":
         return 0.0
-    band, x = solution.unknowns(i)
+    _, x = solution.unknowns(i)
     mesh, amps = solution.slot_currents(i)
     freq = float(solution.freq_hz[i])
     w = TWO_PI * freq

@@ -52,14 +52,14 @@ class FieldSolution:
     bands: tuple[BandSolution, ...]
     where: tuple[tuple[int, int], ...] = field(repr=False)  # frequency index → (band, index in it)
 
-    def with_loads(self, loads: tuple[Load, ...]) -> "FieldSolution":
+    def with_loads(self, loads: tuple[Load, ...]) -> FieldSolution:
         """The same wires with other elements at the same places: no new matrix."""
         if [(a.wire, a.at_m) for a in loads] != [(a.wire, a.at_m) for a in self.loads]:
             raise SolveError("loads may change their element, not their place")
         return FieldSolution(**{**{k: getattr(self, k) for k in self.__dataclass_fields__}, "loads": tuple(loads)})
 
     @property
-    def known(self) -> tuple["Known", ...]:
+    def known(self) -> tuple[Known, ...]:
         """What a later solve may reuse; empty unless solved with keep=True."""
         return tuple(
             Known(mesh=b.mesh, freq_hz=b.freq_hz, ground=self.ground, z_slots=b.z_slots)
@@ -168,7 +168,7 @@ def reach_m(mesh: Mesh) -> tuple[float, float]:
 _GROUNDS = {"none": kernels.FREE, "perfect": kernels.PERFECT, "soil": kernels.SOIL}
 
 
-def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground, known: "Known | None" = None) -> np.ndarray:
+def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground, known: Known | None = None) -> np.ndarray:
     """Interaction of all slots, complex (F, 2N, 2N) [ohm], without the wires' own impedance.
 
     known : a solved mesh at the same frequencies and ground; entries between segments that it has too are copied from it.
@@ -262,7 +262,7 @@ def solve(
     freq_hz,
     *,
     settings: MeshSettings = MeshSettings(),
-    known: "tuple[Known, ...]" = (),
+    known: tuple[Known, ...] = (),
     keep: bool = False,
 ) -> FieldSolution:
     """Full-wave solution for a checked case (see optimizer.wires.checks).
