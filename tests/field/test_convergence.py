@@ -6,7 +6,7 @@
 import numpy as np
 import pytest
 from truth import FEEDS, LIMITS, LOW, RESONANCES, end_fed_tail, feed_errors, off_centre, refined, resonance_error
-from wire_sets import FREE, PERFECT, end_fed, level_dipole, loaded_tail, radials, soil
+from wire_sets import FREE, PERFECT, end_fed, level_dipole, loaded_tail, soil
 
 from optimizer.field.mesh import MeshSettings
 
@@ -74,4 +74,3 @@ def test_check_option_sees_a_coarse_mesh():
     change = finer_mesh_change(case.solve())[0]
     error = abs(case.z()[0] / case.z(refined(6.0))[0] - 1)
     assert 0.3 * error < change < 3.0 * error
-    assert radials(height=0.3).solve().z_ohm[0].real > 0
