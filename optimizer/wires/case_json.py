@@ -17,7 +17,6 @@ from ..physics.soil import Soil
 from .checks import check_case
 from .model import Ask, Coating, Ground, Load, Port, Wire, WireCase
 
-
 Number = Annotated[FiniteFloat, Field(strict=True)]
 Positive = Annotated[FiniteFloat, Field(gt=0, strict=True)]
 NotNegative = Annotated[FiniteFloat, Field(ge=0, strict=True)]
