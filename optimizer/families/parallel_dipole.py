@@ -27,7 +27,7 @@ SPACING_M = 0.15  # between pairs on spreaders (common practice, no source)
 CLOSEST = 1.25  # neighbouring bands nearer than this ratio pull each other
 
 
-def _sets(wishes):
+def sets_apart(wishes):
     """Sets of three, then of two bands, heaviest first, then lowest."""
     bands = wished_bands(wishes)
     found = [s for n in (3, 2) for s in combinations(bands, n) if _apart(s)]
@@ -39,7 +39,7 @@ def _apart(bands):
 
 
 def serves(wishes) -> tuple[str, ...]:
-    sets = _sets(wishes)
+    sets = sets_apart(wishes)
     return names(sets[0]) if sets else ()
 
 
@@ -47,7 +47,7 @@ def _bands(site, wishes):
     plot = plot_of(site)
 
     def find():
-        return next((s for s in _sets(wishes) if fits(plot, s[0].half_wave_m)), None)
+        return next((s for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)), None)
 
     found = remember(plot, ("parallel dipole", wishes), find)
     if found is None:
