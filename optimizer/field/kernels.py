@@ -125,9 +125,12 @@ def _waves(r, k, uniform, out):
 
 @njit(**_JIT)
 def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
-    """Near pair, integrals of f f / R and f' f' / R into sa, sp (4,); outer on segment 1."""
+    """Near pair, integrals of f f / R and f' f' / R into sa, sp (4,); the outer integral runs over the shorter segment."""
     sa[:] = 0.0
     sp[:] = 0.0
+    swap = lp > lq
+    if swap:
+        p, t, lp, q, d, lq = q, d, lq, p, t, lp
     sin1, sin2 = math.sin(kc * lp), math.sin(kc * lq)
     turns = AZIMUTHS if exact else 1
     for m in range(NEAR_POINTS):
@@ -177,6 +180,9 @@ def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
         sp[1] += g0 * c1
         sp[2] += g1 * c0
         sp[3] += g1 * c1
+    if swap:
+        sa[1], sa[2] = sa[2], sa[1]
+        sp[1], sp[2] = sp[2], sp[1]
 
 
 @njit(**_JIT)
@@ -273,15 +279,17 @@ def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, 
                 if image:
                     src[2], way[2] = -src[2], -way[2]
                 dist = 0.0 if i == j and not image else segment_distance(p0[i], tn[i], ln[i], src, way, ln[j])
+                if _points_by_distance(dist, ln[i]) == 0 or _points_by_distance(dist, ln[j]) == 0:
+                    exact = min(ln[i], ln[j]) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
+                    _static_pair(p0[i], tn[i], ln[i], src, way, ln[j], a2, exact, kc, sa, sp)
                 if image and ground == SOIL:
                     _soil_image(
-                        p0, tn, ln, a2, i, j, dist, kc, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, src, way, sa, sp,
-                        va, vp,
+                        p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, sa, sp, va, vp
                     )
                     continue
                 ia[:] = 0.0
                 ip[:] = 0.0
-                _plain_pair(p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, kc, k, uniform, sh, wv, sa, sp, ia, ip)
+                _plain_pair(p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, uniform, sh, wv, sa, sp, ia, ip)
                 sign = -1.0 if image else 1.0
                 dot = sign * (tn[i, 0] * way[0] + tn[i, 1] * way[1] + tn[i, 2] * way[2])
                 for c in range(4):
@@ -453,10 +461,10 @@ def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near,
 
 
 @njit(**_JIT)
-def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, sa, sp, va, vp):
+def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, uniform, sh, wv, sa, sp, va, vp):
     """Adds one pair's integrals of f f G and f' f' G in free space, by the rule that its distance asks for.
 
-    A near pair's 1/R is integrated apart (`_static_pair`); what is left, (exp(-jkR) - 1)/R, is smooth, and its imaginary part, which
+    A near pair's 1/R is integrated apart (sa, sp from `_static_pair`); what is left, (exp(-jkR) - 1)/R, is smooth, and its imaginary part, which
     makes the radiation resistance, is entire: plain Gauss points keep it exact even for wires of a thousandth of a wave.
     """
     nf = k.shape[0]
@@ -465,13 +473,6 @@ def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, kc, k, uniform, sh, wv, sa, 
     near = ni == 0 or nj == 0
     if near:
         ni = nj = 5
-        exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-        if lp <= lq:
-            _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp)
-        else:
-            _static_pair(q, d, lq, p, t, lp, a2, exact, kc, sa, sp)
-            sa[1], sa[2] = sa[2], sa[1]
-            sp[1], sp[2] = sp[2], sp[1]
         for c in range(4):
             for f in range(nf):
                 va[c, f] += sa[c]
@@ -534,11 +535,11 @@ def _corner_row(a, low, at, log_k, tabs, first, qq, row):
 
 
 @njit(**_JIT)
-def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, src, way, sa, sp, va, vp):
+def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, sa, sp, va, vp):
     """Adds the ground's part for a pair of segments, the look-up at every point; Q is over exp(-j k_wave R)/R.
 
-    src, way : start and direction of the image of segment j. Where the image is nearer than the segments are long, its
-    quasi-static part Q0/R is integrated apart, with Q0 the Q at the closest approach, and the points do the smooth rest.
+    Where the image is nearer than the segments are long, its quasi-static part Q0/R is integrated apart (sa, sp from
+    `_static_pair`), with Q0 the Q at the closest approach, and the points do the smooth rest.
     """
     nf = k.shape[0]
     ni = _points_by_distance(dist, ln[i])
@@ -548,12 +549,6 @@ def _soil_image(p0, tn, ln, a2, i, j, dist, kc, k, k_wave, uniform, sh, wv, qq, 
     q0[:] = 0.0
     if ni == 0 or nj == 0:
         ni = nj = 8
-        if ln[i] <= ln[j]:
-            _static_pair(p0[i], tn[i], ln[i], src, way, ln[j], a2, False, kc, sa, sp)
-        else:
-            _static_pair(src, way, ln[j], p0[i], tn[i], ln[i], a2, False, kc, sa, sp)
-            sa[1], sa[2] = sa[2], sa[1]
-            sp[1], sp[2] = sp[2], sp[1]
         for f in range(nf):
             look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
             q0[0, f] = hor * complex(qq[0], qq[1]) + ver * complex(qq[4], qq[5])
