@@ -49,7 +49,7 @@ def trimmed(design: Design, family: Family, site, wishes, ground: Ground, *, mov
 
 def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
     """Secant on (log length, log dip); keeps the best length seen."""
-    target = math.log(aimed_hz(step, design.values))
+    target = math.log(aimed_hz(step, design.trims, design.values))
     tried = [(math.log(design.values[step.parameter]), _error(design, ground, target, step.band), design)]
     for _ in range(moves):
         if abs(tried[-1][1]) < NEAR_ENOUGH:
@@ -63,9 +63,14 @@ def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
     return min(tried, key=lambda t: abs(t[1]))[2]
 
 
-def aimed_hz(step: TrimStep, values: dict) -> float:
-    """Frequency to trim to: the step's own, shifted by the design's aim where other bands move with it [Hz]."""
-    return step.target_mhz * 1e6 * (1.0 + (values.get(AIM, 0.0) if step.disturbs else 0.0))
+def compromises(step: TrimStep, steps) -> bool:
+    """Does the step move a band that no step of its own brings back?"""
+    return bool(set(step.disturbs) - {s.band for s in steps})
+
+
+def aimed_hz(step: TrimStep, steps, values: dict) -> float:
+    """Frequency to trim to: the step's own, shifted by the design's aim where it is a compromise [Hz]."""
+    return step.target_mhz * 1e6 * (1.0 + (values.get(AIM, 0.0) if compromises(step, steps) else 0.0))
 
 
 def _error(design, ground, log_target: float, key: str) -> float:

@@ -15,7 +15,7 @@ from ..families.design import TrimStep
 from ..families.family import Family, NoPlace, Parameter
 from ..physics.wishes import WishList
 from ..site.model import Site
-from ..trim import AIM
+from ..trim import AIM, compromises
 
 AIM_PARAMETER = Parameter(name=AIM, low=-0.012, high=0.012)
 TRIES = 200
@@ -29,7 +29,7 @@ def searched(family: Family, site: Site, wishes: WishList) -> tuple[dict[str, Ba
     by_trimming = {s.parameter for s in steps}
     given = {p.name: _middle(p) for p in parameters if p.name in by_trimming and not p.choices}
     chosen = [p for p in parameters if p.name not in given]
-    chosen += [AIM_PARAMETER] if any(s.disturbs for s in steps) and AIM not in by_name else []
+    chosen += [AIM_PARAMETER] if any(compromises(s, steps) for s in steps) and AIM not in by_name else []
     return space_of(chosen), given
 
 
