@@ -14,32 +14,38 @@ from dataclasses import dataclass, field
 
 from .criteria import fit
 from .criteria.cost import budget_margin
+from .criteria.exposure import watch_over
+from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
+from .criteria.weather import load_margins
 from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .figures import BandFigures, band_figures, with_limit
 from .parts.prices import bill, total
+from .physics.exposure import rule_for
 from .physics.wishes import WishList
 from .site.clearance import margins as clearances
 from .site.model import Site
+from .site.people import stays_of
 from .trim import trimmed
 from .wires.model import Ground
 
 
 @dataclass(frozen=True, kw_only=True)
 class Storey:
-    """How much computing an evaluation may cost: solved and dense frequencies and patterns a segment, trim moves."""
+    """How much computing an evaluation may cost: solved and dense frequencies, patterns and points where people stay a segment, trim moves."""
 
     name: str
     nodes: int
     dense: int = 41
     patterns: int = 1
     trim_moves: int = 2
+    people: int = 6
 
 
 COARSE = Storey(name="coarse", nodes=3)
-FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4)
+FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4, people=60)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,6 +71,7 @@ class Evaluation:
     score: Score | None = None
     storey: str = ""
     detail: str = ""
+    power_limits: tuple[PowerLimit, ...] = ()
 
     @property
     def fits(self) -> bool:
@@ -94,6 +101,8 @@ def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluat
     margins = dict(clearances(site, design.structure))
     margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
     margins["budget"] = budget_margin(cost, wishes.budget)
+    if fit.fits(margins):
+        margins |= load_margins(site, design)
     return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost)
 
 
@@ -107,19 +116,22 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
     """Trim and solve every wished segment."""
     ground = Ground(kind="soil", soil=site.soil)
     design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves)
-    effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns}
+    watch = watch_over(stays_of(site), design.structure.wires, rule_for(site.country), storey.people)
+    effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns, "watch": watch}
     bands = {w.key: band_figures(design, ground, w, swr_limit=wishes.swr_limit, **effort) for w in wishes.bands}
     return Measurement(family=family.key, values=dict(design.values), bands=bands, storey=storey.name)
 
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
-    """Evaluation of a measurement under these wishes; trimmed lengths are held to the hard limits again."""
+    """Evaluation of a measurement under these wishes; trimmed lengths are held to the hard limits again, and the station's power to its own."""
     placed = place(site, wishes, family, found.values)
     bands = {w.key: with_limit(found.bands[w.key], w, wishes.swr_limit) for w in wishes.bands}
+    limits = power_limits(wishes, bands)
     return Evaluation(
         family=family.key,
         values=found.values,
-        margins=placed.margins,
+        margins=placed.margins | power_margins(limits, wishes.power_w),
+        power_limits=limits,
         design=placed.design,
         cost=placed.cost,
         bands=bands,

@@ -8,15 +8,17 @@ the segment (of power, not of decibels).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from .criteria.coverage import covered_share, swr_best_worst
+from .criteria.exposure import NOBODY, Watch, Worst, worst_where_people_stay
 from .criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
 from .families.design import Design
 from .field.solver import solve
 from .field.sweep import curve
+from .network.endure import Stands, accepted, stands_of
 from .network.feedpoint import look
 from .physics.wishes import BandWish
 from .wires.model import Ground
@@ -29,7 +31,8 @@ class BandFigures:
     """One wished segment.
 
     `freq_hz`, `swr`: the dense curve at the radio; `solved_hz`, `solved_ohm`: what the solver said at the port,
-    ohms as (re, im); `budget`: where a watt from the radio goes, shares that sum to one.
+    ohms as (re, im); `budget`: where a watt from the radio goes, shares that sum to one; `exposure`: the worst point where
+    people stay; `stands`: part → power it stands.
     """
 
     covered_share: float
@@ -43,6 +46,8 @@ class BandFigures:
     solved_hz: tuple[float, ...]
     solved_ohm: tuple[tuple[float, float], ...]
     budget: dict[str, float]
+    exposure: Worst = NOBODY
+    stands: dict[str, Stands] = field(default_factory=dict)
 
 
 def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
@@ -55,12 +60,18 @@ def port_solution(design: Design, ground: Ground, freq_hz, key: str = ""):
     return solve(design.structure.wires, (design.port,), design.loads_on(key), ground, np.asarray(freq_hz, float))
 
 
-def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns) -> BandFigures:
-    """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency."""
+def band_figures(
+    design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns, watch: Watch | None = None
+) -> BandFigures:
+    """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency.
+
+    `watch`: whom to keep from exposure; None asks nothing.
+    """
     freq = segment_nodes_hz(wish, nodes)
     solution = port_solution(design, ground, freq, wish.key)
     fine = np.linspace(wish.low_hz, wish.high_hz, dense)
     swr = look(fine, curve(freq, solution.z_ohm, fine), design.feed).swr_radio
+    seen = look(freq, solution.z_ohm, design.feed)
     best, worst = swr_best_worst(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz)
     return BandFigures(
         covered_share=covered_share(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz, swr_limit=swr_limit),
@@ -70,7 +81,9 @@ def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, n
         swr=tuple(np.asarray(swr, float).tolist()),
         solved_hz=tuple(freq.tolist()),
         solved_ohm=tuple((z.real, z.imag) for z in np.asarray(solution.z_ohm).tolist()),
-        **_radiated(design, wish, solution, patterns),
+        **_radiated(wish, solution, seen, patterns),
+        exposure=_exposure(solution, seen, watch),
+        stands=stands_of(solution, seen, design.feed),
     )
 
 
@@ -82,10 +95,18 @@ def with_limit(figures: BandFigures, wish: BandWish, swr_limit: float) -> BandFi
     return replace(figures, covered_share=share)
 
 
-def _radiated(design, wish, solution, patterns) -> dict:
+def _exposure(solution, seen, watch: Watch | None) -> Worst:
+    """At the solved frequency that takes most of the radio's power."""
+    if watch is None:
+        return NOBODY
+    reaches = accepted(seen) * np.asarray(seen.delivered)
+    i = int(np.argmax(reaches))
+    return worst_where_people_stay(solution, i, watch, float(reaches[i]))
+
+
+def _radiated(wish, solution, seen, patterns) -> dict:
     """Efficiency, gains and loss budget, means over `patterns` of the solved frequencies."""
     at = np.unique(np.linspace(0, len(solution.freq_hz) - 1, patterns + 2)[1:-1].round().astype(int))
-    seen = look(solution.freq_hz, solution.z_ohm, design.feed)
     rows = [_per_radio_watt(solution, seen, i, wish.bearing_deg) for i in at]
     mean = {key: float(np.mean([row[key] for row in rows])) for key in ("efficiency", "near", "far")}
     names = sorted({name for row in rows for name in row["budget"]})

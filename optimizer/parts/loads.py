@@ -59,15 +59,15 @@ class SpanLoad:
 
 def span_load(
     span_m: float, wire: WireType, *, wind_m_per_s: float, radial_ice_m: float = 0.0, give_m_per_n: float = 0.0,
-    point_load_n: float = 0.0, hung_n: float | None = None,
+    point_load_n: float = 0.0, hung_n: float | None = None, sag_share: float = SAG_SHARE,
 ) -> SpanLoad:  # fmt: skip
     """Tensions of a span in still air, cold, wind and ice. `point_load_n`: a coil's weight at mid-span.
 
-    `hung_n`: horizontal tension on hanging, default the one that gives a sag of `SAG_SHARE`. Ice comes with half the
+    `hung_n`: horizontal tension on hanging, default the one that gives a sag of `sag_share` of the span. Ice comes with half the
     wind's speed.
     """
     w = wire.weight_n_per_m
-    hung = hung_n or (w * span_m / 8.0 + point_load_n / 4.0) / SAG_SHARE
+    hung = hung_n or (w * span_m / 8.0 + point_load_n / 4.0) / sag_share
 
     def after(load=w, warming_k=0.0):
         h = tension_after_n(
@@ -151,6 +151,7 @@ class LoadReport:
 
 def load_report(
     structure, wire_key: str, mast_key_of, *, wind_m_per_s: float = 25.0, radial_ice_m: float = 0.0, coil_weight_n: float = 0.0,
+    sag_share: float = SAG_SHARE,
 ) -> LoadReport:  # fmt: skip
     """Loads of a structure (fields `spans`, `masts`, `anchors` as in the site's model).
 
@@ -166,7 +167,7 @@ def load_report(
             length = math.dist(a, b)
             load = span_load(
                 length, wire, wind_m_per_s=wind_m_per_s, radial_ice_m=radial_ice_m, give_m_per_n=_give(a, poles) + _give(b, poles),
-                point_load_n=coil_weight_n if length == longest else 0.0,
+                point_load_n=coil_weight_n if length == longest else 0.0, sag_share=sag_share,
             )  # fmt: skip
             spans.append(load)
             for here, there in ((a, b), (b, a)):

@@ -1,7 +1,7 @@
 """Keys of the ledger: a hash of everything that shaped an evaluation, and of nothing that did not.
 
-In it: the placed wires, port, coils, circuit and trimming targets of the design, the lot's geometry, the soil, the
-wished segments with their bearings, the storey, and the versions. Not in it: budget, mast limit, SWR limit, the
+In it: the placed wires, port, coils, circuit and trimming targets of the design, the lot's geometry, where people stay and by which
+rule, the soil, the wished segments with their bearings, the storey, and the versions. Not in it: budget, mast limit, SWR limit, the
 criteria's weights, names and titles.
 """
 
@@ -14,6 +14,7 @@ from .. import __version__
 from ..evaluate import Storey
 from ..families.design import Design
 from ..field import solver
+from ..physics.exposure import rule_for
 from ..physics.wishes import WishList
 from ..site.model import Site
 
@@ -57,7 +58,8 @@ def _site_key_of(text: str) -> str:
 def _site_key(site: Site) -> str:
     shapes = [
         site.lot.wkb_hex, site.usable.wkb_hex, site.height_limit_m, site.soil,
-        [(b.footprint.wkb_hex, b.height_m, b.clearance_m) for b in site.buildings],
+        [(b.footprint.wkb_hex, b.height_m, b.clearance_m, b.occupied) for b in site.buildings],
+        [(p.footprint.wkb_hex, p.height_m) for p in site.people], rule_for(site.country).key,
         [(k.footprint.wkb_hex, k.from_m, k.to_m) for k in site.keep_outs],
         [(o.path.wkb_hex, o.height_m, o.kind, o.clearance_m) for o in site.overhead_lines],
         [(t.at_m, t.height_m, t.crown_radius_m, t.holds_wire_at_m) for t in site.trees],

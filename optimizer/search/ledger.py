@@ -15,9 +15,11 @@ from pathlib import Path
 
 import sqlalchemy as sa
 
+from ..criteria.exposure import Worst
 from ..errors import Fault, InputError, LotwireError
 from ..evaluate import Measurement
 from ..figures import BandFigures
+from ..network.endure import Stands
 
 COMMIT_EVERY_S = 0.5
 _META = sa.MetaData()
@@ -164,7 +166,11 @@ def _plain(values: dict) -> dict:
 
 def _figures(band: dict) -> BandFigures:
     curves = {name: tuple(band[name]) for name in ("freq_hz", "swr", "solved_hz")}
-    return BandFigures(**{**band, **curves, "solved_ohm": tuple(map(tuple, band["solved_ohm"]))})
+    exposure = Worst(**{**band["exposure"], "at_m": tuple(band["exposure"]["at_m"])})
+    stands = {part: Stands(**s) for part, s in band["stands"].items()}
+    return BandFigures(
+        **{**band, **curves, "solved_ohm": tuple(map(tuple, band["solved_ohm"])), "exposure": exposure, "stands": stands}
+    )
 
 
 def _checked(path: Path) -> str:
