@@ -41,7 +41,7 @@ _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(8)
 
 def _path(r_top: float):
     """Nodes of the integration for R up to `r_top`: t, dt (complex) with the taper in dt, shape (Q,)."""
-    s_end = max(REACH / r_top * 2.0, min(9.0, 600.0 / r_top), 2.6)
+    s_end = max(REACH / r_top * 2.0, min(14.0, 600.0 / r_top), 2.6)
     s_half = max(0.5 * s_end, np.sqrt(1.1 * s_end))  # the taper must leave the saddle at s = 1 alone
     c = min(0.35, 1.5 / r_top)
     q_end = np.arccosh(s_end)

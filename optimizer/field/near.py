@@ -16,11 +16,12 @@ from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up
 from .solver import _GROUNDS, ground_tables
 
 STEP_M = 0.02
+STENCIL = 7  # points of one stencil: centre, then a step each way along x, y, z
 
 
 @njit(**_JIT)
 def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
-    """A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
+    """For stencils of points in turn: A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
     n_p, n = points.shape[0], p0.shape[0]
     out = np.zeros((n_p, 4), np.complex128)
     qq = np.zeros(8)
@@ -30,9 +31,12 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
             for image in range(1 if ground == FREE else 2):
                 pz = points[m, 2] if image == 0 else -points[m, 2]
                 rx, ry, rz = points[m, 0] - p0[i, 0], points[m, 1] - p0[i, 1], pz - p0[i, 2]
-                s0 = rx * tn[i, 0] + ry * tn[i, 1] + rz * tn[i, 2]
+                c = m - m % STENCIL  # one rule for a whole stencil, so that its differences are smooth
+                cx, cy = points[c, 0] - p0[i, 0], points[c, 1] - p0[i, 1]
+                cz = (points[c, 2] if image == 0 else -points[c, 2]) - p0[i, 2]
+                s0 = cx * tn[i, 0] + cy * tn[i, 1] + cz * tn[i, 2]
                 s_near = min(max(s0, 0.0), ln[i])
-                gap = math.sqrt(max(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0) + (s0 - s_near) ** 2)
+                gap = math.sqrt(max(cx * cx + cy * cy + cz * cz - s0 * s0, 0.0) + (s0 - s_near) ** 2)
                 rule = _points_by_distance(gap, ln[i])
                 pieces = 1
                 if rule == 0:
@@ -88,7 +92,7 @@ def fields(solution, i: int, points_m, *, power_w: float | None = None):
     tabs, first = ground_tables(ground, [freq], *_reach(mesh, points))
     out = _potentials(
         stencil, mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, amps, k, _GROUNDS[ground.kind], tabs[0], first
-    ).reshape(len(points), 7, 4)
+    ).reshape(len(points), STENCIL, 4)
     a = out[:, 0, :3] * MU0_H_PER_M / (4 * np.pi)
     diff = (out[:, 1::2] - out[:, 2::2]) / (2 * STEP_M)  # (P, axis, component)
     # continuity: charge per metre = -(dI/ds)/(j w), so phi = j/(w eps 4 pi) times the sum over dI/ds

@@ -93,8 +93,9 @@ def _wires(case, faults):
                 cosine = pieces[n] @ pieces[n + 1] / (lengths[n] * lengths[n + 1])
                 if cosine < FOLD_COSINE:
                     faults.add(f"{field}.points_m[{n + 1}]", wire.points_m[n + 1], "a bend that does not fold the wire onto itself")
-        if wire.radius_m > 0 and case.frequencies_mhz and max(case.frequencies_mhz) > 0:
-            wavelength = 299.792458 / max(case.frequencies_mhz)
+        usable = [f for f in case.frequencies_mhz if 0.01 <= f <= 3000]
+        if wire.radius_m > 0 and usable:
+            wavelength = 299.792458 / max(usable)
             if wire.radius_m > wavelength / 30:
                 faults.add(f"{field}.radius_m", wire.radius_m, f"a thin wire, under {wavelength / 30:.3g} m at the highest frequency")
 
