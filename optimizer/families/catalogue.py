@@ -16,6 +16,7 @@ from . import (
     off_centre_dipole,
     parallel_dipole,
     trap_dipole,
+    trap_dipole_two,
     vertical,
 )
 from .family import Family
@@ -38,6 +39,7 @@ FAMILIES = by_key(
         end_fed_loaded_tail.FAMILY,
         end_fed_two_coils.FAMILY,
         trap_dipole.FAMILY,
+        trap_dipole_two.FAMILY,
         dipole.FAMILY,
         parallel_dipole.FAMILY,
         linked_dipole.FAMILY,
