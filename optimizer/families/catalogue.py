@@ -15,6 +15,7 @@ from . import (
     loop_upright,
     off_centre_dipole,
     parallel_dipole,
+    top_loaded_vertical,
     trap_dipole,
     trap_dipole_two,
     vertical,
@@ -49,6 +50,7 @@ FAMILIES = by_key(
         doublet.FAMILY,
         vertical.VERTICAL,
         vertical.INVERTED_L,
+        top_loaded_vertical.FAMILY,
         loop_upright.FAMILY,
         loop_flat.FAMILY,
     ]
