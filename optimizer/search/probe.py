@@ -11,8 +11,11 @@ import math
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 
 from ..criteria.fit import worst
+from ..criteria.power import PowerLimit, is_power_limit
+from ..criteria.weather import STIFFER
 from ..errors import LotwireError
 from ..evaluate import COARSE, Evaluation, evaluate, not_placed, place
 from ..families.catalogue import FAMILIES
@@ -34,7 +37,7 @@ class Relaxation:
 
     text: str
     family: str
-    kind: str  # mast, height, budget or band
+    kind: str  # mast, height, budget, band, power or strength
     amount: float
 
 
@@ -65,73 +68,106 @@ def warm_up(site: Site, wishes: WishList) -> None:
             return
 
 
-def admits(family: Family, site: Site, wishes: WishList) -> bool:
-    """Does a probe find a candidate of the family that keeps every hard limit?"""
+def admits(family: Family, site: Site, wishes: WishList, *, solved: bool = False) -> bool:
+    """Does a probe find a candidate of the family that keeps every hard limit of place, and where `solved` is asked the others too?"""
     found = nearest(family, site, wishes)
-    return found is not None and found.fits
+    if found is None or not found.fits:
+        return False
+    return not solved or evaluate(site, wishes, family, found.values, COARSE).fits
 
 
 def reason_of(family: Family, placed: Evaluation | None) -> str:
     """The limit that rules the family out most narrowly, in words."""
     if placed is None:
         return "serves none of the wished bands"
-    name, margin = worst(placed.margins)
-    others = [n for n, m in placed.margins.items() if m < 0 and n != name]
+    missed = {name: margin for name, margin in placed.margins.items() if margin < 0}
+    name, margin = worst({n: m for n, m in missed.items() if not is_power_limit(n)} or missed)
+    others = [n for n in missed if n != name]
     also = f"; so are {', '.join(others)}" if others else ""
+    limit = next((limit for limit in placed.power_limits if limit.name == name), None)
+    if limit:
+        return f"{name}: {limit.text} by the design that came nearest{also}"
+    if name in STIFFER:
+        return f"{name} is {-100 * margin:.0f} % too much in an everyday wind for the design that came nearest: it wants {STIFFER[name]}{also}"
     detail = f" ({placed.detail})" if placed.detail else ""
     return f"{name} is missed by {-margin:.2f}{unit_of(name)} by the design that came nearest{detail}{also}"
 
 
 def unit_of(limit: str) -> str:
     """Unit to print after a margin of this name."""
-    return {"budget": " in the site's currency", "apex angle": " degrees"}.get(limit, " m")
+    return {"budget": " in the site's currency", "apex angle": " degrees"}.get(limit, "" if is_power_limit(limit) else " m")
 
 
 def relaxations(
-    families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation]
+    families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation], powers: dict[str, PowerLimit] | None = None
 ) -> tuple[Relaxation, ...]:
-    """The smallest single changes that let a family in, one of each kind: mast, height limit, money, bands.
+    """The smallest single changes that let a family in, one of each kind: power, strength, mast, height limit, money, bands.
 
     `came_nearest`: family key → the least missed candidate of the search; where only money is missing, height is not probed.
+    `powers`: family key → the limit of the candidate that may have most power where power is all that is missed.
     """
     families = list(families)
-    no_room = [f for f in families if f.key in came_nearest and _missed(came_nearest[f.key]) - {"budget"}]
-    found = (_mast(no_room, site, wishes), _height(no_room, site, wishes), _budget(families, site, wishes))
-    return (*(r for r in found if r), *_bands(families, site, wishes))
+    no_room = [f for f in families if f.key in came_nearest and _of_place(_missed(came_nearest[f.key]))]
+    lets_in = partial(admits, solved=bool(powers))
+    found = (_mast(no_room, site, wishes, lets_in), _height(no_room, site, wishes, lets_in), _budget(families, site, wishes))
+    return (*_power(powers or {}), *_strength(came_nearest), *(r for r in found if r), *_bands(families, site, wishes, lets_in))
+
+
+def _of_place(missed: set[str]) -> set[str]:
+    """Limits that height may mend."""
+    return {name for name in missed if name != "budget" and name not in STIFFER and not is_power_limit(name)}
+
+
+def _power(powers: dict[str, PowerLimit]) -> list[Relaxation]:
+    """The most power that any candidate may have; a measurement, not a probe."""
+    if not powers:
+        return []
+    family, limit = max(powers.items(), key=lambda item: item[1].most_w)
+    return [Relaxation(text=limit.text, family=family, kind="power", amount=limit.most_w)]
+
+
+def _strength(came_nearest: dict[str, Evaluation]) -> list[Relaxation]:
+    """What to make stronger where nothing but strength is missing."""
+    weak = {k: _missed(e) for k, e in came_nearest.items()}
+    weak = {k: worst({n: came_nearest[k].margins[n] for n in missed}) for k, missed in weak.items() if missed and missed <= set(STIFFER)}
+    if not weak:
+        return []
+    family, (name, margin) = max(weak.items(), key=lambda item: item[1][1])
+    return [Relaxation(text=STIFFER[name], family=family, kind="strength", amount=-margin)]
 
 
 def _missed(placed: Evaluation) -> set[str]:
     return {name for name, margin in placed.margins.items() if margin < 0}
 
 
-def _mast(families, site, wishes) -> Relaxation | None:
+def _mast(families, site, wishes, lets_in) -> Relaxation | None:
     if wishes.mast_limit_m is None:
         return None
 
     def raised(more: float):
         return site, replace(wishes, mast_limit_m=wishes.mast_limit_m + more)
 
-    return _least(families, raised, lambda more: f"{more:.1f} m more mast", "mast")
+    return _least(families, raised, lambda more: f"{more:.1f} m more mast", "mast", lets_in)
 
 
-def _height(families, site, wishes) -> Relaxation | None:
+def _height(families, site, wishes, lets_in) -> Relaxation | None:
     def raised(more: float):
         return replace(site, height_limit_m=site.height_limit_m + more), wishes
 
-    return _least(families, raised, lambda more: f"a height limit {more:.1f} m higher", "height")
+    return _least(families, raised, lambda more: f"a height limit {more:.1f} m higher", "height", lets_in)
 
 
-def _least(families, relaxed: Callable, words: Callable, kind: str) -> Relaxation | None:
+def _least(families, relaxed: Callable, words: Callable, kind: str, lets_in: Callable) -> Relaxation | None:
     """Smallest amount that admits a family, by halving, to `STEP_M`."""
     best: Relaxation | None = None
     for family in families:
         most = best.amount - STEP_M if best else FURTHEST_M
-        if most <= 0 or not admits(family, *relaxed(most)):
+        if most <= 0 or not lets_in(family, *relaxed(most)):
             continue
         low, high = 0.0, most
         while high - low > STEP_M:
             middle = 0.5 * (low + high)
-            low, high = (low, middle) if admits(family, *relaxed(middle)) else (middle, high)
+            low, high = (low, middle) if lets_in(family, *relaxed(middle)) else (middle, high)
         amount = math.ceil(high * 10 - 1e-9) / 10
         best = Relaxation(text=words(amount), family=family.key, kind=kind, amount=amount)
     return best
@@ -174,7 +210,7 @@ def _cheapest(family, site, wishes) -> Evaluation | None:
     return least
 
 
-def _bands(families, site, wishes) -> list[Relaxation]:
+def _bands(families, site, wishes, lets_in) -> list[Relaxation]:
     """Bands whose dropping lets a family in; the least weighty one only."""
     names = list(dict.fromkeys(w.band for w in wishes.bands))
     if len(names) < 2:
@@ -183,6 +219,6 @@ def _bands(families, site, wishes) -> list[Relaxation]:
     for name in sorted(names, key=lambda n: (weight[n], names.index(n))):
         fewer = replace(wishes, bands=tuple(w for w in wishes.bands if w.band != name))
         for family in families:
-            if admits(family, site, fewer):
+            if lets_in(family, site, fewer):
                 return [Relaxation(text=f"drop {name}", family=family.key, kind="band", amount=weight[name])]
     return []

@@ -174,8 +174,9 @@ class _Run:
         offered = {e.family for e in rows}
         rejected = {f.key: self._why_not(f) for f in FAMILIES.values() if f.key not in offered}
         if not rows and not self.interrupted:
-            came_nearest = self.no_place | {k: s.nearest for k, s in self.studies.items() if s.nearest is not None}
-            changes = relaxations(FAMILIES.values(), self.site, self.wishes, came_nearest)
+            came_nearest = self.no_place | {k: s.came_nearest for k, s in self.studies.items() if s.came_nearest is not None}
+            powers = {k: s.power for k, s in self.studies.items() if s.power is not None}
+            changes = relaxations(FAMILIES.values(), self.site, self.wishes, came_nearest, powers)
             raise NothingFits(rejected, [c.text for c in changes])
         return RankResult(
             rows=tuple(rows), rejected=rejected, relaxations=(), tried=self.tried, reused=self.reused,
@@ -190,6 +191,8 @@ class _Run:
         if self.book.best(family.key):
             best = self.book.best(family.key)[0].total
             return f"fits, but its best scores {best:.1f}, too little for a row"
+        if study.solved and study.nearest_solved is not None:
+            return reason_of(family, study.nearest_solved)
         if study.solved:
             return "stands, but leaves its limits when trimmed or could not be computed"
         missed = study.nearest if study.ruled_out >= GIVE_UP_AFTER or self.interrupted else None

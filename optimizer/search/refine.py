@@ -31,6 +31,8 @@ def refined(book: Book, crew, clock: Clock, settings: SearchSettings, report: Ca
                 book.record(job.tag, job, outcome)
         report()
     rows = [_row(book, key, leader) for key, leader in zip(keys, leaders)]
+    dropped = {id(leader) for row, leader in zip(rows, leaders) if row is None}
+    book.found = {key: e for key, e in book.found.items() if id(e) not in dropped}
     return [row for row in rows if row is not None]
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import optuna
 from optuna.trial import TrialState
 
+from ..criteria.power import PowerLimit, power_that_lets_in
 from ..evaluate import Evaluation
 from ..families.family import Family
 from ..physics.wishes import WishList
@@ -25,7 +26,8 @@ optuna.logging.set_verbosity(optuna.logging.WARNING)
 
 @dataclass(eq=False)
 class FamilyStudy:
-    """`history`: best score after each solved candidate; `nearest`: the least missed candidate that did not fit."""
+    """`history`: best score after each solved candidate; `nearest`: the least missed candidate that did not fit, `nearest_solved`
+    of those that were solved; `power`: the limit of the one that may have most power where nothing but power was missed."""
 
     family: Family
     space: dict
@@ -33,6 +35,8 @@ class FamilyStudy:
     study: optuna.Study
     history: list[float] = field(default_factory=list)
     nearest: Evaluation | None = None
+    nearest_solved: Evaluation | None = None
+    power: PowerLimit | None = None
     ruled_out: int = 0
     fitting: int = 0
     barren: int = 0  # turns that found no candidate to solve
@@ -44,6 +48,11 @@ class FamilyStudy:
     @property
     def solved(self) -> int:
         return len(self.history)
+
+    @property
+    def came_nearest(self) -> Evaluation | None:
+        """What shows best why nothing fits: a solved candidate where there is one, for those kept every limit of place."""
+        return self.nearest_solved or self.nearest
 
     @property
     def turns(self) -> int:
@@ -69,6 +78,15 @@ class FamilyStudy:
         self.study.tell(trial, evaluation.total)
         self.fitting += evaluation.fits
         self.history.append(max(self.best, evaluation.total if evaluation.fits else 0.0))
+        if not evaluation.fits:
+            self._note_missed(evaluation)
+
+    def _note_missed(self, evaluation: Evaluation) -> None:
+        if self.nearest_solved is None or shortfall(evaluation) < shortfall(self.nearest_solved):
+            self.nearest_solved = evaluation
+        allowed = power_that_lets_in(evaluation.margins, evaluation.power_limits)
+        if allowed and (self.power is None or allowed.most_w > self.power.most_w):
+            self.power = allowed
 
     def tell_failed(self, trial: optuna.Trial, reason: str) -> None:
         trial.set_user_attr("reason", reason)
