@@ -60,16 +60,22 @@ def port_solution(design: Design, ground: Ground, freq_hz, key: str = ""):
     return solve(design.structure.wires, (design.port,), design.loads_on(key), ground, np.asarray(freq_hz, float))
 
 
-def band_figures(design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns) -> BandFigures:
-    """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency."""
+def band_figures(
+    design: Design, ground: Ground, wish: BandWish, *, swr_limit, nodes, dense, patterns, watch: Watch | None = None
+) -> BandFigures:
+    """Solve one segment at `nodes` frequencies, with `patterns` of them integrated for gain and efficiency.
+
+    `watch`: whom to keep from exposure; None asks nothing.
+    """
     solution = port_solution(design, ground, segment_nodes_hz(wish, nodes), wish.key)
-    return figures_of(solution, design, wish, swr_limit=swr_limit, dense=dense, patterns=patterns)
+    return figures_of(solution, design, wish, swr_limit=swr_limit, dense=dense, patterns=patterns, watch=watch)
 
 
-def figures_of(solution, design: Design, wish: BandWish, *, swr_limit, dense, patterns) -> BandFigures:
+def figures_of(solution, design: Design, wish: BandWish, *, swr_limit, dense, patterns, watch=None) -> BandFigures:
     """Figures of a solution whose frequencies reach both edges of the segment, in ascending order."""
     freq, fine = solution.freq_hz, np.linspace(wish.low_hz, wish.high_hz, dense)
     swr = look(fine, curve(freq, solution.z_ohm, fine), design.feed).swr_radio
+    seen = look(freq, solution.z_ohm, design.feed)
     best, worst = swr_best_worst(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz)
     return BandFigures(
         covered_share=covered_share(fine, swr, low_hz=wish.low_hz, high_hz=wish.high_hz, swr_limit=swr_limit),
@@ -79,7 +85,9 @@ def figures_of(solution, design: Design, wish: BandWish, *, swr_limit, dense, pa
         swr=tuple(np.asarray(swr, float).tolist()),
         solved_hz=tuple(freq.tolist()),
         solved_ohm=tuple((z.real, z.imag) for z in np.asarray(solution.z_ohm).tolist()),
-        **_radiated(design, wish, solution, patterns),
+        **_radiated(wish, solution, seen, patterns),
+        exposure=_exposure(solution, seen, watch),
+        stands=stands_of(solution, seen, design.feed),
     )
 
 
