@@ -71,7 +71,9 @@ def band_figures(
     return figures_of(solution, design, wish, swr_limit=swr_limit, dense=dense, patterns=patterns, watch=watch)
 
 
-def figures_of(solution, design: Design, wish: BandWish, *, swr_limit, dense, patterns, watch=None) -> BandFigures:
+def figures_of(
+    solution, design: Design, wish: BandWish, *, swr_limit, dense, patterns, watch: Watch | None = None
+) -> BandFigures:
     """Figures of a solution whose frequencies reach both edges of the segment, in ascending order."""
     freq, fine = solution.freq_hz, np.linspace(wish.low_hz, wish.high_hz, dense)
     swr = look(fine, curve(freq, solution.z_ohm, fine), design.feed).swr_radio
