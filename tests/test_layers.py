@@ -19,10 +19,11 @@ MAY_IMPORT = {
     "families": "site wires parts",
     "criteria": "site wires field network parts",
     "evaluate": "site wires families field network parts criteria",
-    "search": "site wires families field network parts criteria evaluate",
-    "report": "site wires families field network parts criteria evaluate search",
-    "service": "site wires families field network parts criteria evaluate search report",
-    "cli": "site wires families field network parts criteria evaluate search report service",
+    "ensemble": "site wires families field network parts criteria evaluate",
+    "search": "site wires families field network parts criteria evaluate ensemble",
+    "report": "site wires families field network parts criteria evaluate ensemble search",
+    "service": "site wires families field network parts criteria evaluate ensemble search report",
+    "cli": "site wires families field network parts criteria evaluate ensemble search report service",
 }
 
 

@@ -1,0 +1,144 @@
+"""A design as it ends up in one garden: wires hung a little otherwise, parts a little off, conductors about.
+
+`Garden` is all that trimming needs to know; the ensemble's own gardens come from `Member` (`garden_of`), a test may bring others.
+The holds move by a smooth displacement field, so that what is joined stays joined; every span sags; the length of every
+piece of wire stays what was cut, so that ports and loads keep their places along it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..families.design import Design
+from ..physics.elements import Capacitor, Coil, Trap
+from ..wires.model import JOIN_M, Coating, Ground, Load, Wire
+from .surroundings import kept_off
+from .unknowns import Member
+
+SAG_FROM_M = 2.0  # shorter pieces hang straight
+LOWEST_M = 0.3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Garden:
+    """`ground`; `hung`: wires as planned → as built; `made`: a load as planned and its number → as made; `about`: wires of the design → the rest."""
+
+    ground: Ground
+    hung: Callable[[tuple[Wire, ...]], tuple[Wire, ...]]
+    made: Callable[[Load, int], Load]
+    about: Callable[[tuple[Wire, ...]], tuple[Wire, ...]]
+
+
+def garden_of(member: Member) -> Garden:
+    """The garden of one member of the ensemble."""
+    return Garden(
+        ground=Ground(kind="soil", soil=member.soil),
+        hung=lambda wires: hung(wires, displacement(member), member.sag, _coated(member)),
+        made=lambda load, n: replace(load, element=_made(load.element, member.loads[n % len(member.loads)])),
+        about=lambda wires: kept_off(member.conductors, wires),
+    )
+
+
+def as_planned(ground: Ground) -> Garden:
+    """The open field of the plan: nothing differs."""
+    return Garden(ground=ground, hung=lambda wires: wires, made=lambda load, n: load, about=lambda wires: ())
+
+
+def built(garden: Garden, design: Design) -> Design:
+    """The design as that garden has it."""
+    structure = replace(design.structure, wires=garden.hung(design.structure.wires))
+    loads = tuple(garden.made(load, n) for n, load in enumerate(design.loads))
+    return replace(design, structure=structure, loads=loads)
+
+
+def displacement(member: Member) -> Callable:
+    """Where a hold at a point really is."""
+
+    def moved(p):
+        x, y, z = (member.shift_m * math.sin(u * p[0] + v * p[1] + phase) for u, v, phase in member.waves)
+        return np.array([p[0] + x, p[1] + y, max(LOWEST_M, p[2] * member.height + 0.5 * z)])
+
+    return moved
+
+
+def _coated(member: Member) -> Callable[[Coating], Coating]:
+    def changed(coating):
+        return Coating(
+            thickness_m=coating.thickness_m * member.coating_thickness,
+            relative_permittivity=max(1.0, coating.relative_permittivity * member.coating_permittivity),
+        )
+
+    return changed
+
+
+def _made(element, errors):
+    """The part as wound or bought."""
+    if isinstance(element, Coil):
+        q = element.q * errors.q if element.q else None
+        return Coil(inductance_h=element.inductance_h * errors.inductance, q=q, stray_f=element.stray_f * errors.stray)
+    if isinstance(element, Trap):
+        q = element.q * errors.q if element.q else None
+        farad = element.capacitance_f * errors.capacitance
+        return Trap(inductance_h=element.inductance_h * errors.inductance, capacitance_f=farad, q=q)
+    if isinstance(element, Capacitor):
+        return Capacitor(capacitance_f=element.capacitance_f * errors.capacitance)
+    return element
+
+
+# ---- hanging ----------------------------------------------------------------------------------------------------
+
+
+def hung(wires: tuple[Wire, ...], moved, sag: float, coated) -> tuple[Wire, ...]:
+    """All wires over displaced holds. A wire with a loose end keeps the length of every piece; one that is held at both by
+    others (part of a loop) goes from joint to joint."""
+    ends = np.array([p for w in wires for p in (w.points_m[0], w.points_m[-1])])
+    out = []
+    for wire in wires:
+        points = _sagging(wire.points_m)
+        places = [moved(p) - np.array([0.0, 0.0, drop * sag]) for p, drop in points]
+        lengths = [math.dist(a, b) for (a, _), (b, _) in zip(points, points[1:])]
+        start = _anchor(wire, [p for p, _ in points], ends)
+        walked = places if start is None else _walked(places, lengths, start)
+        coating = coated(wire.coating) if wire.coating else None
+        out.append(replace(wire, points_m=tuple(tuple(map(float, p)) for p in walked), coating=coating))
+    return tuple(out)
+
+
+def _sagging(points) -> list:
+    """Points with the length of the span they sag in, 0 at holds: a middle point in every longer piece that is not upright."""
+    out = [(points[0], 0.0)]
+    for a, b in zip(points, points[1:]):
+        length, run = math.dist(a, b), math.dist(a[:2], b[:2])
+        if length > SAG_FROM_M and run > 0.3 * length:
+            out.append((tuple(0.5 * (p + q) for p, q in zip(a, b)), run))
+        out.append((b, 0.0))
+    return out
+
+
+def _anchor(wire: Wire, points, ends) -> int | None:
+    """Number of the point that stays: the joined end; the middle hold of a wire loose at both ends; None where both are joined."""
+    joined = [int((np.abs(ends - np.array(wire.points_m[n])).max(axis=1) <= JOIN_M).sum()) > 1 for n in (0, -1)]
+    if all(joined):
+        return None
+    if any(joined):
+        return 0 if joined[0] else len(points) - 1
+    return int(np.argmax([p[2] for p in points]))
+
+
+def _walked(places, lengths, start: int) -> list:
+    """From the anchor outward, towards the displaced places, each piece as long as it was cut."""
+    out: list = [None] * len(places)
+    out[start] = places[start]
+    for n in range(start + 1, len(places)):
+        out[n] = _towards(out[n - 1], places[n] - places[n - 1], lengths[n - 1])
+    for n in range(start - 1, -1, -1):
+        out[n] = _towards(out[n + 1], places[n] - places[n + 1], lengths[n])
+    return out
+
+
+def _towards(start, way, length):
+    return start + way * (length / float(np.linalg.norm(way)))

@@ -1,0 +1,129 @@
+"""From a trimmed design to a plan of trimming: how long to build, in which order to trim, to which readings.
+
+The reading a step has to aim at is not the band's own target when a later step still moves that band: it is what the
+nominal design reads at that moment, with all later lengths still uncut ("left long by the computed shift"). `ways` lists the
+orders worth trying; which is best is for the ensemble to say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..families.design import Design, TrimStep
+from ..families.family import Family, NoPlace
+from ..physics.elements import Coil
+from ..trim import aimed_hz
+from .builder import PlanStep, bare_of
+from .yard import Yard
+
+START_LOW = 0.05  # a design is first built so long that each step's band reads so much low
+MOST_LONGER = 0.35  # of a length
+CM = 0.01
+
+
+class Drawing:
+    """A design's lengths as numbers to change: family, site and wishes bound once."""
+
+    def __init__(self, design: Design, family: Family, site, wishes):
+        self.nominal, self.family, self.site, self.wishes = design, family, site, wishes
+        self.lengths = {t.parameter: design.values[t.parameter] for t in design.trims}
+
+    def at(self, lengths: dict[str, float]) -> Design:
+        """The design with these lengths. Raises NoPlace where it does not stand."""
+        return self.family.build({**self.nominal.values, **lengths}, self.site, self.wishes)
+
+    def longest(self, longer: dict[str, float]) -> dict[str, float]:
+        """Lengths made longer by these shares, or by as much of that as the lot holds; up to the centimetre."""
+        for share in (1.0, 0.75, 0.5, 0.3, 0.15, 0.0):
+            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM) * CM for n, m in self.lengths.items()}
+            try:
+                self.at(lengths)
+                return {n: float(m) for n, m in lengths.items()}
+            except NoPlace:
+                continue
+        return dict(self.lengths)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """An order of trimming with its readings, in words for the sheet."""
+
+    name: str
+    steps: tuple[PlanStep, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sensitivity:
+    """`slope[parameter][band]`: change of log dip per log length, in the nominal design."""
+
+    slope: dict[str, dict[str, float]]
+    dips_hz: dict[str, float]
+
+
+def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
+    """Dips of all trimmed bands, and how each length moves each of them (one length 2 % shorter at a time)."""
+    bands = [t.band for t in drawing.nominal.trims]
+    dips = {b: yard.dip_hz(drawing.nominal, b) for b in bands}
+    slope = {}
+    for name, length in drawing.lengths.items():
+        changed = drawing.at({name: 0.98 * length})
+        slope[name] = {b: float(np.log(yard.dip_hz(changed, b) / dips[b]) / np.log(0.98)) for b in bands}
+    return Sensitivity(slope=slope, dips_hz=dips)
+
+
+def start_lengths(drawing: Drawing, found: Sensitivity) -> dict[str, float]:
+    """Lengths to build with while the trim allowance is not known yet."""
+    own = {t.parameter: min(-0.05, found.slope[t.parameter][t.band]) for t in drawing.nominal.trims}
+    return drawing.longest({n: min(MOST_LONGER, START_LOW / -slope) for n, slope in own.items()})
+
+
+def ways(drawing: Drawing, yard: Yard, found: Sensitivity, start: dict[str, float]) -> tuple[Way, ...]:
+    """Orders worth trying, the family's own first. A design with one length has one way."""
+    trims = drawing.nominal.trims
+    if len(trims) < 2:
+        return (Way(name="one length", steps=_steps(drawing, yard, found, start, trims)),)
+    out = [
+        Way(name="as listed, each to its own target", steps=_plain(_steps(drawing, yard, found, start, trims))),
+        Way(name="as listed, left long by the computed shift", steps=_steps(drawing, yard, found, start, trims)),
+        Way(name="in reverse, left long by the computed shift", steps=_steps(drawing, yard, found, start, trims[::-1])),
+    ]
+    if has_tail(drawing.nominal):
+        bare = _steps(drawing, yard, found, start, trims, bare=True)
+        out.append(Way(name="without the tail, to its own target", steps=_plain(bare)))
+        out.append(Way(name="without the tail, left long by the computed shift", steps=bare))
+    return tuple(out)
+
+
+def has_tail(design: Design) -> bool:
+    """Does one coil with a piece beyond it end a wire, trimmed by the last step?"""
+    coils = [load for load in design.loads if isinstance(load.element, Coil)]
+    return len(coils) == 1 == len(design.loads) and len(design.trims) == 2 and design.trims[-1].parameter == "tail_m"
+
+
+def _steps(drawing, yard, found, start, trims, bare=False) -> tuple[PlanStep, ...]:
+    """Aims as the nominal design reads them when each step is done, with what comes later uncut."""
+    out, done = [], {}
+    for trim in trims:
+        name, alone = trim.parameter, bare and not out
+        done[name] = drawing.lengths[name]
+        state = drawing.at({**start, **done})
+        aim = yard.dip_hz(bare_of(state) if alone else state, trim.band, alone)
+        out.append(
+            PlanStep(
+                step=trim, aim_hz=aim, end_hz=found.dips_hz[trim.band], start_m=start[name],
+                slope=min(-0.05, found.slope[name][trim.band]), bare=alone,
+            )
+        )  # fmt: skip
+    return tuple(out)
+
+
+def _plain(steps: tuple[PlanStep, ...]) -> tuple[PlanStep, ...]:
+    """The same with every aim at the end reading: what is done without computing the shift."""
+    return tuple(replace(s, aim_hz=s.end_hz) for s in steps)
+
+
+def with_lengths(way: Way, start: dict[str, float]) -> Way:
+    """The same way from other lengths as built."""
+    return replace(way, steps=tuple(replace(s, start_m=start[s.step.parameter]) for s in way.steps))

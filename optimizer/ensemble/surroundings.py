@@ -1,0 +1,167 @@
+"""Conductors about a garden as thin wires: gutters with down-pipes, cables in walls, fences, trees, odd things.
+
+They belong to no design: they carry no port and no load, and stand in the field solution like any wire. Where one comes nearer
+than `GAP_M` to the design's wires, or than `OWN_GAP_M` to another, that stretch is left out: the thin-wire model does not hold there, and nobody
+hangs a wire on a gutter. They end 0.1 m above the soil, with which wires may not be joined. Wet wood is a round conductor of low
+conductivity; its displacement current is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+from shapely.geometry import Point
+from shapely.ops import substring
+
+from ..site.model import Building, Site
+from ..wires.checks import LEAST_HEIGHT_M
+from ..wires.model import Wire
+
+GAP_M = 0.3
+OWN_GAP_M = 0.15
+SAMPLE_M = 0.2
+SHORTEST_M = 0.6
+FOOT_M = 0.1
+STEEL_S_PER_M = 1.0e6  # zinc-coated steel at HF, its magnetism counted in; from memory
+COPPER_S_PER_M = 5.8e7
+FAR_M = 40.0  # buildings further from the lot are left out
+WALL_M = 0.15  # how deep in the wall a cable lies
+
+
+def conductors(site: Site, rng) -> tuple[Wire, ...]:
+    """Everything drawn for one garden."""
+    from .unknowns import ranges
+
+    r = ranges()
+    found = []
+    for building in site.buildings:
+        if building.footprint.distance(site.lot) < FAR_M:
+            found += _gutter(building, r, rng) + _cables(building, r, rng)
+    found += _fence(site, r, rng) + _things(site, r, rng)
+    found += [_trunk(tree, r, rng) for tree in site.trees]
+    return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(found))
+
+
+def _eaves_m(building: Building, r, rng) -> float:
+    return building.height_m * r["eaves_height"].draw(rng)
+
+
+def _gutter(building: Building, r, rng) -> list[Wire]:
+    """A run along some sides, a down-pipe at its beginning where there is one."""
+    if not r["gutter_there"].happens(rng):
+        return []
+    high, ring = _eaves_m(building, r, rng), building.footprint.exterior
+    corners = list(ring.coords)[:-1]
+    first, sides = int(rng.integers(len(corners))), min(int(r["gutter_sides"].draw(rng)), len(corners) - 1)
+    run = [(*corners[(first + n) % len(corners)][:2], high) for n in range(sides + 1)]
+    if r["downpipe_there"].happens(rng):
+        run.insert(0, (run[0][0], run[0][1], FOOT_M))
+    return [_wire(run, r["gutter_radius"].draw(rng), STEEL_S_PER_M)]
+
+
+def _cables(building: Building, r, rng) -> list[Wire]:
+    """Up a wall and along it."""
+    inner = building.footprint.buffer(-WALL_M)
+    if inner.is_empty or inner.geom_type != "Polygon":
+        return []
+    out = []
+    for _ in range(int(r["cable_count"].draw(rng))):
+        path = _stretch(inner.exterior, r["cable_length"].draw(rng), rng)
+        high = rng.uniform(0.3, 1.0) * max(0.6, building.height_m - 0.5)
+        out.append(_wire([(*path[0], FOOT_M), *((x, y, high) for x, y in path)], 1e-3, COPPER_S_PER_M))
+    return out
+
+
+def _fence(site: Site, r, rng) -> list[Wire]:
+    if not r["fence_there"].happens(rng):
+        return []
+    ring = site.lot.exterior
+    path, high = _stretch(ring, r["fence_share"].draw(rng) * ring.length, rng), r["fence_height"].draw(rng)
+    return [_wire([(x, y, high) for x, y in path], 1.5e-3, STEEL_S_PER_M)]
+
+
+def _things(site: Site, r, rng) -> list[Wire]:
+    out = []
+    west, south, east, north = site.lot.bounds
+    for _ in range(int(r["thing_count"].draw(rng))):
+        at, turn = (rng.uniform(west, east), rng.uniform(south, north)), rng.uniform(0.0, math.pi)
+        size, high = r["thing_length"].draw(rng), r["thing_height"].draw(rng)
+        if not site.lot.contains(Point(at)) or any(b.footprint.contains(Point(at)) for b in site.buildings):
+            continue
+        end = (at[0] + size * math.cos(turn), at[1] + size * math.sin(turn))
+        out.append(_wire([(*at, high), (*end, high)], 2e-3, STEEL_S_PER_M))
+    return out
+
+
+def _trunk(tree, r, rng) -> Wire:
+    top = max(FOOT_M + SHORTEST_M, r["trunk_share"].draw(rng) * tree.height_m)
+    return _wire([(*tree.at_m, FOOT_M), (*tree.at_m, top)], r["trunk_radius"].draw(rng), r["trunk_conductivity"].draw(rng))
+
+
+def _stretch(ring, length_m: float, rng) -> list[tuple[float, float]]:
+    """A stretch of a closed line from a random place, not over its beginning."""
+    length_m = min(length_m, 0.98 * ring.length)
+    start = rng.uniform(0.0, ring.length - length_m)
+    return [p[:2] for p in substring(ring, start, start + length_m).coords]
+
+
+def _wire(points, radius_m: float, conductivity: float) -> Wire:
+    points = tuple(tuple(map(float, p)) for p in points)
+    return Wire(name="", points_m=points, radius_m=radius_m, conductivity_s_per_m=conductivity)
+
+
+# ---- keeping off ----------------------------------------------------------------------------------------------
+
+
+def kept_off(about: tuple[Wire, ...], wires: tuple[Wire, ...]) -> tuple[Wire, ...]:
+    """What is left of the conductors where they keep their distance from the wires and from each other."""
+    out: list[Wire] = []
+    for wire in about:
+        out += _cut(wire, wires, out)
+    return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(out))
+
+
+def _cut(wire: Wire, wires, others) -> list[Wire]:
+    points = _sampled(wire.points_m)
+    fine = points[:, 2] >= LEAST_HEIGHT_M + wire.radius_m
+    fine &= _distance_m(points, wires) >= GAP_M + 0.03 + wire.radius_m
+    if others:
+        fine &= _distance_m(points, others) >= OWN_GAP_M + wire.radius_m + max(o.radius_m for o in others)
+    ends = np.flatnonzero(np.diff(np.r_[False, fine, False]))
+    runs = [points[a:b] for a, b in zip(ends[::2], ends[1::2]) if b - a > 1]
+    return [replace(wire, points_m=_corners(run)) for run in runs if _length(run) >= SHORTEST_M]
+
+
+def _sampled(points) -> np.ndarray:
+    """Points every `SAMPLE_M` at most, all corners among them, (N, 3)."""
+    out = [np.array(points[0], float)]
+    for a, b in pairwise(points):
+        steps = max(1, math.ceil(math.dist(a, b) / SAMPLE_M))
+        out += [np.array(a) + (np.array(b) - np.array(a)) * n / steps for n in range(1, steps + 1)]
+    return np.array(out)
+
+
+def _distance_m(points: np.ndarray, wires) -> np.ndarray:
+    """Least distance from each point to any straight piece of the wires, (N,)."""
+    pieces = [piece for w in wires for piece in pairwise(w.points_m)]
+    start = np.array([a for a, _ in pieces])
+    way = np.array([b for _, b in pieces]) - start
+    off = points[:, None] - start
+    along = np.clip(np.einsum("nmi,mi->nm", off, way) / np.einsum("mi,mi->m", way, way), 0.0, 1.0)
+    return np.linalg.norm(off - along[..., None] * way, axis=2).min(axis=1)
+
+
+def _length(run: np.ndarray) -> float:
+    return float(np.linalg.norm(np.diff(run, axis=0), axis=1).sum())
+
+
+def _corners(run: np.ndarray) -> tuple:
+    """The run without the points that lie on a straight line between their neighbours."""
+    steps = np.diff(run, axis=0)
+    unit = steps / np.linalg.norm(steps, axis=1)[:, None]
+    bends = np.einsum("ij,ij->i", unit[1:], unit[:-1]) < 1.0 - 1e-9
+    keep = np.r_[True, bends, True]
+    return tuple(tuple(map(float, p)) for p in run[keep])
