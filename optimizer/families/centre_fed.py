@@ -31,11 +31,12 @@ from .common import (
     line_parameters,
 )
 from .family import NoPlace, Parameter
-from .outline import BINS, along, bearing_deg
+from .outline import BINS, DIRECTIONS, along, bearing_deg
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import BEND_IN_M, TIE_M, Leg, Rig, nearest_open, step
 
 PAIR = " - "
+TWO_MASTS = "two masts"
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,8 @@ def hung_options(site, wishes, wire_m, legs=None) -> tuple[str, ...]:
     """Everything the middle or the ends may hang from; `legs`: the longest nominal ones, equal halves if not given."""
     pairs = pair_options(site, wire_m)
     try:
-        return (*apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2)), *pairs)
+        apexes = apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2))
+        return (*apexes, *pairs, *([TWO_MASTS] if "mast" in apexes else []))
     except NoPlace:
         if not pairs:
             raise
@@ -106,6 +108,8 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest))
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, half_gap_m)
+    if where == TWO_MASTS:
+        return _between_masts(rig, values, legs, nominal, both_ways(longest), half_gap_m)
     at, high = apex_foot(rig, values, where, both_ways(longest))
     turn, end_m, cord_m = 180.0 + values["turn_deg"], rig.end_m, values["cord_m"]
     straight = math.cos(math.radians(values["turn_deg"]))
@@ -152,7 +156,29 @@ def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:
 def _stretched(rig, where, legs, nominal, half_gap_m) -> Hung:
     """Between two supports: a straight line through both tops, its feed as near to the radio as spare cord allows."""
     first, last = (next(p for p in rig.plot.places if p.name == n) for n in where.split(PAIR))
-    a, b = rig.at_place(first), rig.at_place(last)
+    return _taut(rig, rig.at_place(first), rig.at_place(last), where, legs, nominal, half_gap_m)
+
+
+def _between_masts(rig, values, legs, nominal, ground, half_gap_m) -> Hung:
+    """Between two masts of one's own, the middle of their line at the place that is searched."""
+    at, high = apex_foot(rig, values, "mast", ground)
+    half = 0.5 * sum(nominal) + half_gap_m + TIE_M + 0.2
+    middle, area = np.array(at), rig.plot.mast_area.outline
+    stand = area.hold_mask(middle + DIRECTIONS * half) & area.hold_mask(middle - DIRECTIONS * half)
+    bearing = nearest_open(values["bearing_deg"], stand)
+    if bearing is None:
+        raise NoPlace("mast ground", 0.3, "no two masts that far apart")
+    feet = [along(at, bearing + turn, half) for turn in (180.0, 0.0)]
+    for foot in feet:
+        if not area.holds(foot):
+            raise NoPlace("mast ground", 0.2, "no mast may stand at the wire's end")
+    rig.settled |= {"bearing_deg": bearing, "apex_m": high}
+    a, b = (rig.stand(foot, high, "mast") for foot in feet)
+    return _taut(rig, a, b, TWO_MASTS, legs, nominal, half_gap_m)
+
+
+def _taut(rig, a: Point3, b: Point3, where, legs, nominal, half_gap_m) -> Hung:
+    """A straight wire with cords between two holds."""
     distance = math.dist(a, b)
     spare = distance - sum(nominal) - 2 * half_gap_m - 2 * TIE_M
     first_m = TIE_M + nominal[0] + half_gap_m
@@ -168,8 +194,8 @@ def _stretched(rig, where, legs, nominal, half_gap_m) -> Hung:
         rig.cords.append((end, hold))
         rig.buy("insulator_end", "wire end")
         rig.buy("cord_2mm", "wire end", math.dist(end, hold) + hold[2] + 1.0)
-    back = Leg((ends[0],), (a,), (middle,), first.name)
-    forward = Leg((ends[1],), (b,), (distance - middle,), last.name)
+    back = Leg((ends[0],), (a,), (middle,), where)
+    forward = Leg((ends[1],), (b,), (distance - middle,), where)
     rig.spans.append(Span(holds_m=(a, b), lengths_m=(distance,)))
     return Hung(step(a, b, middle), back, forward, bearing_deg(a, b), flat=True)
 

@@ -1,7 +1,7 @@
 """What families share: choices of support and feed point, their parameters, conductors, feed line, closing of a design.
 
 Values a family reads by these names: `apex_at` (mast, a mast spot's or a support's name), `mast_u`, `mast_v` (place in
-the allowed mast ground), `apex_m`, `bearing_deg`, `turn_deg`, `cord_m`, `end_at` (free, or a support's name), `feed_at`
+the allowed mast ground), `apex_m`, `bearing_deg`, `turn_deg`, `cord_m`, `end_at` (free, mast, or a support's name), `feed_at`
 (radio, post, or a support's name), `take_at` (share of the wire on the feed's side of its support). A choice with one
 option is no parameter. Wire spare and tie lengths are common practice, no source.
 """
@@ -108,7 +108,10 @@ def _tallest(plot: Plot, least_m: float) -> list[Place]:
 
 
 def end_options(site: Site) -> tuple[str, ...]:
-    return ("free", *(p.name for p in _tallest(plot_of(site), OUT_OF_REACH_M)))
+    """A stake or thin post anywhere, a mast of one's own, or something that stands there."""
+    plot = plot_of(site)
+    masts = ("mast",) if plot.mast_area else ()
+    return ("free", *masts, *(p.name for p in _tallest(plot, OUT_OF_REACH_M)))
 
 
 def feed_options(site: Site, wishes) -> tuple[str, ...]:

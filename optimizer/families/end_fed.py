@@ -47,6 +47,8 @@ from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
 STRAIGHT_SPARE = 1.035  # of the nominal wire, kept straight so that trimming moves no mast
 RATIOS = (49, 64)
+GROUND_ENDS = ("free", "mast")
+END_MAST_M = 6.0  # a light pole at the far end (common practice, no source)
 COUNTERPOISE_SHARES = (0.05, 0.03)  # of the lowest wavelength
 
 
@@ -87,7 +89,7 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
     longest_m = longest_m or nominal_m
     where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, over_ground(rig.site, rig.wishes, longest_m)))
     feed_at = chosen(values, "feed_at", tuple(f for f in feed_options(rig.site, rig.wishes) if f != where))
-    end_at = chosen(values, "end_at", tuple(e for e in end_options(rig.site) if e not in (where, feed_at)))
+    end_at = chosen(values, "end_at", tuple(e for e in end_options(rig.site) if e in GROUND_ENDS or e not in (where, feed_at)))
     hang = _over_from_post if feed_at == "post" else _over_from_fixed
     feed, apex, bearing, first, tail = hang(rig, values, where, feed_at, end_at, nominal_m, longest_m)
     rig.settled["bearing_deg"] = bearing
@@ -96,6 +98,8 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
         raise NoPlace("wire length", 0.3 - length, "nothing left beyond the support")
     if end_at == "free":
         leg = rig.leg(apex, bearing, length, rig.end_m, nominal_m=tail, cord_m=values["cord_m"])
+    elif end_at == "mast":
+        leg = _leg_to_mast(rig, apex, bearing, length, _end_of(rig, values, end_at)[0], tail, values["cord_m"])
     else:
         leg = rig.leg_to(apex, rig.at_place(place_named(rig, end_at)), length, end_at)
     rig.apex_ok(feed, apex, leg.points[0])
@@ -103,10 +107,22 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
     return Run((feed, apex, *leg.points), leg, first, apex)
 
 
+def _leg_to_mast(rig, apex, bearing, length, height, tail, cord_m) -> Leg:
+    """The tail to a mast of its own, as far out as the cord and the mast ground allow; that hangs on the nominal tail only."""
+    for share in (1.0, 0.5, 0.0):
+        cord = TIE_M + share * max(0.0, cord_m - TIE_M)
+        foot = along(apex[:2], bearing, run_m(STRAIGHT_SPARE * tail + cord, apex[2] - height))
+        if rig.plot.mast_area.outline.holds(foot):
+            return rig.leg_to(apex, rig.stand(foot, height, "mast"), length, "mast")
+    raise NoPlace("mast ground", 0.2, "no mast may stand where the wire ends")
+
+
 def _end_of(rig, values, end_at):
     """Height of the hold at the end, and its plan position where that is given."""
     if end_at == "free":
         return rig.end_m, None
+    if end_at == "mast":
+        return max(rig.end_m, min(END_MAST_M, rig.mast_limit_m)), None
     place = place_named(rig, end_at)
     return place.height_m, place.at_m
 
