@@ -147,8 +147,14 @@ def table(n2: complex, r_low: float, r_high: float):
     """
     low = int(np.clip(np.floor(np.log2(r_low) - 2.0 / R_PER_OCTAVE), LOWEST_OCTAVE, HIGHEST_OCTAVE))
     high = int(np.clip(np.floor(np.log2(r_high) + 3.0 / R_PER_OCTAVE), low, HIGHEST_OCTAVE))
+    return low * R_PER_OCTAVE, _joined(n2, low, high)
+
+
+@lru_cache(maxsize=256)
+def _joined(n2: complex, low: int, high: int):
     q = np.concatenate([octave_table(octave, n2) for octave in range(low, high + 1)])
-    return low * R_PER_OCTAVE, np.ascontiguousarray(q)
+    q.flags.writeable = False
+    return q
 
 
 def fresnel(n2: complex, sin_elevation):
