@@ -25,7 +25,7 @@ from .unknowns import draw
 from .yard import Yard
 
 MEMBERS = 24
-PILOTS = 8  # members that try every order of trimming
+PILOTS = 6  # members that try every order of trimming
 LOW, HIGH = 0.10, 0.90
 ALLOWED_FOR = 0.95  # of the members end trimmable by cutting
 FIGURES = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
@@ -123,7 +123,9 @@ def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots)
     options = ways(drawing, yard, found, start)
     if len(options) == 1:
         return Prepared(drawing=drawing, found=found, way=options[0], tried={}, start=start)
-    results = {way.name: [_trim(drawing, way, garden, wishes)[1] for garden in pilots] for way in options}
+    longest = drawing.at(start)
+    yards = [Yard(garden, longest, wishes.bands) for garden in pilots]
+    results = {way.name: [Builder(yard, drawing.at, way.steps).trimmed() for yard in yards] for way in options}
     rank = {name: (_on_target(ts), -float(np.mean([t.moves for t in ts]))) for name, ts in results.items()}
     best = max(options, key=lambda way: rank[way.name])
     return Prepared(drawing=drawing, found=found, way=best, tried={n: r[0] for n, r in rank.items()}, start=start)

@@ -2,7 +2,7 @@
 
 They belong to no design: they carry no port and no load, and stand in the field solution like any wire. Where one comes nearer
 than `GAP_M` to the design's wires, or than `OWN_GAP_M` to another, that stretch is left out: the thin-wire model does not hold there, and nobody
-hangs a wire on a gutter. They end 0.1 m above the soil, with which wires may not be joined. Wet wood is a round conductor of low
+hangs a wire on a gutter. What nowhere comes within `REACH_M` is left out too: it hardly matters and costs much. They end 0.1 m above the soil, with which wires may not be joined. Wet wood is a round conductor of low
 conductivity; its displacement current is left out.
 """
 
@@ -18,7 +18,7 @@ from shapely.ops import substring
 
 from ..site.model import Building, Site
 from ..wires.checks import LEAST_HEIGHT_M
-from ..wires.model import Wire
+from ..wires.model import SURROUNDINGS, Wire
 
 GAP_M = 0.3
 OWN_GAP_M = 0.15
@@ -27,7 +27,8 @@ SHORTEST_M = 0.6
 FOOT_M = 0.1
 STEEL_S_PER_M = 1.0e6  # zinc-coated steel at HF, its magnetism counted in; from memory
 COPPER_S_PER_M = 5.8e7
-FAR_M = 40.0  # buildings further from the lot are left out
+FAR_M = 8.0  # buildings further from the lot are left out
+REACH_M = 5.0  # of the design's wires; a conductor that nowhere comes so near is left out
 WALL_M = 0.15  # how deep in the wall a cable lies
 
 
@@ -63,7 +64,9 @@ def _gutter(building: Building, r, rng) -> list[Wire]:
 
 
 def _cables(building: Building, r, rng) -> list[Wire]:
-    """Up a wall and along it."""
+    """Up a wall and along it, in houses (a shed has none)."""
+    if not building.occupied:
+        return []
     inner = building.footprint.buffer(-WALL_M)
     if inner.is_empty or inner.geom_type != "Polygon":
         return []
@@ -110,7 +113,7 @@ def _stretch(ring, length_m: float, rng) -> list[tuple[float, float]]:
 
 def _wire(points, radius_m: float, conductivity: float) -> Wire:
     points = tuple(tuple(map(float, p)) for p in points)
-    return Wire(name="", points_m=points, radius_m=radius_m, conductivity_s_per_m=conductivity)
+    return Wire(name="", points_m=points, radius_m=radius_m, role=SURROUNDINGS, conductivity_s_per_m=conductivity)
 
 
 # ---- keeping off ----------------------------------------------------------------------------------------------
@@ -120,7 +123,8 @@ def kept_off(about: tuple[Wire, ...], wires: tuple[Wire, ...]) -> tuple[Wire, ..
     """What is left of the conductors where they keep their distance from the wires and from each other."""
     out: list[Wire] = []
     for wire in about:
-        out += _cut(wire, wires, out)
+        if _distance_m(_sampled(wire.points_m), wires).min() <= REACH_M:
+            out += _cut(wire, wires, out)
     return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(out))
 
 

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..errors import SolveError
-from ..wires.model import JOIN_M, Load, Port, Wire
+from ..wires.model import JOIN_M, SURROUNDINGS, Load, Port, Wire
 
 SEGMENTS_PER_WAVELENGTH = 18.0
 GRADING_RADII = 20.0
 GRADING_SLOPE = 1.0
 SHARP_COSINE = math.cos(math.radians(20.0))
+SURROUNDINGS_COARSER = 1.5  # segments of surrounding conductors, which are not graded either
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,11 +136,13 @@ def build_mesh(
     starts, ends, owners, at_slot, knots = [], [], [], {}, []
     for w, wire in enumerate(wires):
         hard = _hard_points(wire, asked[w], joints[w])
-        fine = max(settings.grading_radii * wire.radius_m, longest / 400.0)
+        coarse = wire.role == SURROUNDINGS
+        fine = np.inf if coarse else max(settings.grading_radii * wire.radius_m, longest / 400.0)
+        piece = SURROUNDINGS_COARSER * longest if coarse else longest
         for (sa, pa, ga), (sb, pb, gb) in zip(hard, hard[1:]):
             if sb - sa <= 0.0:
                 continue
-            here = longest / _closeness(min(pa[2], pb[2])) if over_soil else longest
+            here = piece / _closeness(min(pa[2], pb[2])) if over_soil else piece
             nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, here, settings.grading_slope)
             at = pa + (pb - pa) * (nodes / (sb - sa))[:, None]
             at_slot[(w, round(sa, 9), "after")] = 2 * len(starts)

@@ -15,6 +15,7 @@ from ..physics.elements import Capacitor, Coil, FixedImpedance, Trap
 from ..physics.soil import Soil
 
 JOIN_M = 1e-3
+SURROUNDINGS = "surroundings"  # role of conductors that belong to no aerial
 
 Point3 = tuple[float, float, float]
 
@@ -29,7 +30,7 @@ class Coating:
 
 @dataclass(frozen=True, kw_only=True)
 class Wire:
-    """A polyline conductor. `role`: radiator, counterpoise or line (outside of the feed line)."""
+    """A polyline conductor. `role`: radiator, counterpoise, line (outside of the feed line) or surroundings."""
 
     name: str
     points_m: tuple[Point3, ...]
