@@ -22,6 +22,7 @@ from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
 from .rig import FEED_MIN_M, TIE_M, Rig
+from .sag import moved_along, sagged
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
@@ -257,19 +258,25 @@ def buy_wire(rig: Rig, wires) -> None:
 
 
 def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=()) -> Design:
-    """The finished design."""
+    """The finished design, its wires hanging with their sag."""
     buy_wire(rig, wires)
+    hung = sagged(wires, [*(s.holds_m for s in rig.spans), *rig.lines])
+    was, now = ({w.name: w for w in group} for group in (wires, hung))
+
+    def along(item):
+        return moved_along(item, was[item.wire], now[item.wire])
+
     return Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",
         values={**values, **{k: v for k, v in rig.settled.items() if k in values}},
-        structure=rig.structure(wires),
-        port=port,
-        loads=tuple(loads),
+        structure=rig.structure(hung),
+        port=along(port),
+        loads=tuple(along(load) for load in loads),
         feed=feed,
         bill=tuple(BillItem(part=p, quantity=round(q, 3), use=u) for (p, u), q in rig.parts.items()),
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=family.weak_point,
-        by_band=tuple(by_band),
+        by_band=tuple((key, tuple(along(load) for load in switched)) for key, switched in by_band),
     )

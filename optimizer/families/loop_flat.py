@@ -96,6 +96,7 @@ def build(values, site, wishes):
         rig.buy("cord_2mm", "corner", math.dist(corner, top) + height + 1.0)
     lengths = tuple(math.dist(a, b) for a, b in zip(tops, [*tops[1:], tops[0]]))
     rig.spans.append(Span(holds_m=(*tops, tops[0]), lengths_m=lengths))
+    rig.lines.append((*inner, inner[0]))
     start = (first + 2) % 4
     points = [inner[(start + i) % 4] for i in range(5)]
     at_m = math.dist(points[0], points[1]) + math.dist(points[1], points[2])

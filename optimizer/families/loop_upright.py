@@ -34,8 +34,8 @@ from .common import (
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .outline import DIRECTIONS, along
-from .placement import OUT_OF_REACH_M, plot_of
-from .rig import BEND_IN_M, TIE_M, Rig, nearest_open
+from .placement import plot_of
+from .rig import BEND_IN_M, POST_MAX_M, TIE_M, Rig, nearest_open, raised_m
 from .starts import sifted
 
 ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
@@ -89,6 +89,11 @@ def _ground(site, wishes, base):
     return both_ways((2 * (need - BEND_IN_M),) * 2)
 
 
+def _least_base_m(base) -> float:
+    """A base of that height sags to out of reach."""
+    return min(raised_m(0.5 * round_m(base)), POST_MAX_M - 0.2)
+
+
 def parameters(site, wishes):
     base = _base(site, wishes)
     placement = [p for p in apex_parameters(site, wishes, _ground(site, wishes, base)) if p.name != "apex_m"]
@@ -96,7 +101,7 @@ def parameters(site, wishes):
     return (
         *placement,
         Parameter(name="apex_m", low=max(4.0, 0.7 * high), high=high),
-        Parameter(name="base_m", low=OUT_OF_REACH_M, high=3.3),
+        Parameter(name="base_m", low=_least_base_m(base), high=POST_MAX_M),
         BEARING,
         length("round_m", round_m(base), 0.96, 1.05),
         *choice("fed_at", FEEDS),
@@ -120,6 +125,7 @@ def build(values, site, wishes):
     points = (apex, corners[0], corners[1], apex)
     side = math.dist(apex, corners[0])
     rig.spans.append(Span(holds_m=(posts[0], apex, posts[1]), lengths_m=(side + TIE_M, side + TIE_M)))
+    rig.lines.append(points)
     rig.spans.append(Span(holds_m=tuple(posts), lengths_m=(2 * half + 2 * TIE_M,)))
     at_m = side if values.get("fed_at", FEEDS[0]) == "corner" else side + half
     feed_xy = corners[0] if at_m == side else (*at, low)
@@ -160,7 +166,7 @@ def _corner_post(rig, corner, bearing):
 
 
 def starts(site, wishes):
-    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes)), "base_m": 2.6})
+    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes)), "base_m": 0.1 + _least_base_m(_base(site, wishes))})
 
 
 FAMILY = Family(

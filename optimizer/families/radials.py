@@ -17,10 +17,9 @@ from .bands import Band
 from .common import Ground, chosen, conductor, limit_m
 from .family import NoPlace
 from .outline import BEARINGS_DEG, BINS, along
-from .placement import OUT_OF_REACH_M, Plot, plot_of
-from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Rig, nearest_open
+from .placement import Plot, plot_of
+from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Rig, nearest_open, raised_m
 
-RAISED_FOOT_M = 2.6
 LYING_M = 0.03
 RAISED = ("2 raised", "3 raised", "4 raised")
 LYING = ("4 lying", "8 lying")
@@ -33,14 +32,14 @@ def quarter_m(band: Band) -> float:
     return band.half_wave_m / 2
 
 
-def foot_m(choice: str) -> float:
-    return RAISED_FOOT_M if choice in RAISED else LYING_M
+def foot_m(choice: str, base: Band) -> float:
+    return raised_m(quarter_m(base)) if choice in RAISED else LYING_M
 
 
-def radial_options(site, wishes, up_m: float) -> tuple[str, ...]:
+def radial_options(site, wishes, base: Band, up_m: float) -> tuple[str, ...]:
     """What a mast that must carry `up_m` of wire may stand over; NoPlace where it is too short for either."""
     high = limit_m(site, wishes)
-    options = tuple(r for r in (*RAISED, *LYING) if foot_m(r) + up_m <= high + 1e-9)
+    options = tuple(r for r in (*RAISED, *LYING) if foot_m(r, base) + up_m <= high + 1e-9)
     if not options:
         raise NoPlace("mast height", max(0.01, LYING_M + up_m - high))
     return options
@@ -73,7 +72,7 @@ def _raised(rig: Rig, values, base, foot, count):
     """Turned together to where all find room, folded at need."""
     quarter, wires = quarter_m(base), []
     turn = min(SPREAD_DEG, 360.0 / count)
-    alone = rig.missing(foot, quarter, OUT_OF_REACH_M, TIE_M, 0.0)
+    alone = rig.missing(foot, quarter, foot[2], TIE_M, 0.0)
     turns = [(i - 0.5 * (count - 1)) * turn for i in range(count)]
     missing = np.maximum.reduce([np.roll(alone, -round(t * BINS / 360.0)) for t in turns])
     middle = nearest_open(values["bearing_deg"], missing <= 0)
@@ -81,7 +80,7 @@ def _raised(rig: Rig, values, base, foot, count):
         raise NoPlace("lot", max(0.01, float(missing.min())), "no room for all radials")
     rig.settled["bearing_deg"] = middle
     for i, off in enumerate(turns):
-        leg = rig.leg(foot, middle + off, 0.98 * quarter, OUT_OF_REACH_M, nominal_m=quarter)
+        leg = rig.leg(foot, middle + off, 0.98 * quarter, foot[2], nominal_m=quarter)
         rig.span(foot, [leg])
         wires.append(conductor(f"radial {i + 1}", (foot, *leg.points), key="wire_counterpoise", role="counterpoise"))
     return wires

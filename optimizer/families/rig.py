@@ -14,6 +14,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from ..parts.loads import SAG_SHARE
 from ..site.model import Anchor, Mast, Site, Span, Structure
 from ..wires.model import Point3
 from .family import NoPlace
@@ -52,6 +53,11 @@ class Leg:
     def reachable(self) -> bool:
         """Can its end be let down from the ground?"""
         return self.tied in ("stake", "post") or self.holds[-1][2] <= POST_MAX_M
+
+
+def raised_m(length_m: float) -> float:
+    """Height at which a level wire of that length must be held so that its sag stays out of reach."""
+    return OUT_OF_REACH_M + 0.05 + SAG_SHARE * (length_m + 2 * TIE_M)
 
 
 def nearest_open(wanted_deg: float, open_bins) -> float | None:
@@ -104,6 +110,7 @@ class Rig:
     anchors: list = field(default_factory=list)
     cords: list = field(default_factory=list)
     spans: list = field(default_factory=list)
+    lines: list = field(default_factory=list)  # hung lines that are no span of their own, for the sag
     holds: list = field(default_factory=list)
     parts: dict = field(default_factory=dict)  # (part, use) -> quantity
     settled: dict = field(default_factory=dict)  # values as they were settled on this lot (height, bearing)
@@ -313,15 +320,16 @@ class Rig:
     def counterpoise(self, feed: Point3, length: float, away_from: float) -> tuple[Point3, Point3]:
         """A wire from the feed's cold side, off the bearing `away_from`, to a post, out of reach all along."""
         exempt, shortest = [feed[:2]], math.inf
-        drop = feed[2] - OUT_OF_REACH_M
+        far_m = raised_m(length)
+        drop = feed[2] - far_m
         cord = max(TIE_M, 1.25 * drop - length)
         run = math.sqrt((length + cord) ** 2 - drop * drop)
         for off in (0.0, *self._roomy(feed, away_from + 180.0, (30.0, 60.0, 90.0, 120.0))):
             bearing = away_from + 180.0 + off
             room = self.plot.room_m(feed, bearing)
-            hold = (*along(feed, bearing, run), OUT_OF_REACH_M)
+            hold = (*along(feed, bearing, run), far_m)
             if run + 0.1 <= room and self.plot.free(hold) and not self.plot.clash((feed, hold), exempt):
-                leg = self.leg(feed, bearing, length, OUT_OF_REACH_M, cord_m=cord)
+                leg = self.leg(feed, bearing, length, far_m, cord_m=cord)
                 self.span(feed, [leg])
                 return feed, leg.points[0]
             shortest = min(shortest, run + 0.1 - room)
@@ -365,6 +373,9 @@ class Rig:
         lot, limit = self.plot.lot, self.site.height_limit_m
         pieces = []
         for wire in wires:
+            low = OUT_OF_REACH_M - min(p[2] for p in wire.points_m)
+            if 1e-6 < low < OUT_OF_REACH_M - 1.0:  # what lies close to the soil is meant to
+                raise NoPlace("end height", low, f"{wire.name} sags into reach")
             high = max(p[2] for p in wire.points_m) - limit
             if high > 1e-9:
                 raise NoPlace("height limit", high, wire.name)

@@ -57,7 +57,7 @@ def parameters(site, wishes):
     base = _base(site, wishes)
     low, high = _heights(site, wishes, base)
     return (
-        *mast_parameters(site, wishes, base, bent_radials(site, wishes)),
+        *mast_parameters(site, wishes, base, bent_radials(site, wishes, base)),
         Parameter(name="apex_m", low=min(low, 0.95 * high), high=high),
         Parameter(name="tail_deg", low=0.0, high=360.0), *end_parameters(site, wishes),
         Parameter(name="top_m", low=0.3 * _top_m(base, high), high=1.4 * _top_m(base, max(0.5, low - 2.6))),
@@ -66,11 +66,11 @@ def parameters(site, wishes):
 
 def build(values, site, wishes):
     base = _base(site, wishes)
-    options = bent_radials(site, wishes)
+    options = bent_radials(site, wishes, base)
     rig = Rig(site, wishes)
     radials = chosen_radials(rig, values, options)
     top = put_mast(rig, values, base, values["apex_m"], options)
-    foot = (*top[:2], foot_m(radials))
+    foot = (*top[:2], foot_m(radials, base))
     up = top[2] - foot[2]
     nominal = _top_m(base, up)
     first = top_leg(rig, values, top, values["top_m"], nominal)
@@ -105,7 +105,7 @@ def starts(site, wishes):
     base = _base(site, wishes)
     found = []
     for radials in usual_radials(FAMILY, site, wishes):
-        up = _heights(site, wishes, base)[1] - foot_m(radials)
+        up = _heights(site, wishes, base)[1] - foot_m(radials, base)
         found += sifted(FAMILY, site, wishes, {"top_m": 0.9 * _top_m(base, max(up, 0.5)), "radials": radials}, most=4)
     return found
 

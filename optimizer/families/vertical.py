@@ -36,7 +36,6 @@ from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .radials import (
     LYING_M,
-    RAISED_FOOT_M,
     chosen_radials,
     foot_m,
     ground_of,
@@ -45,7 +44,7 @@ from .radials import (
     quarter_m,
     radial_options,
 )
-from .rig import TIE_M, Rig, nearest_open
+from .rig import TIE_M, Rig, nearest_open, raised_m
 from .starts import sifted
 
 TAIL_LEAST_M = 0.6
@@ -83,7 +82,7 @@ def _straight_base(site, wishes):
 
 def _bent_base(site, wishes):
     plot, high = plot_of(site), limit_m(site, wishes)
-    found = _held(site, wishes, "inverted l", lambda b: RAISED_FOOT_M + 0.75 * quarter_m(b) > high - 1.5 and fits(plot, quarter_m(b) * 1.5))
+    found = _held(site, wishes, "inverted l", lambda b: raised_m(quarter_m(b)) + 0.75 * quarter_m(b) > high - 1.5 and fits(plot, quarter_m(b) * 1.5))
     if found is None:
         raise NoPlace("lot", 0.1, "no wished band needs and fits a bent quarter wave")
     return found
@@ -99,19 +98,19 @@ def mast_parameters(site, wishes, base, radials):
 
 def _straight_parameters(site, wishes):
     base = _straight_base(site, wishes)
-    radials = radial_options(site, wishes, straight_up_m(base))
+    radials = radial_options(site, wishes, base, straight_up_m(base))
     return (*mast_parameters(site, wishes, base, radials), length("wire_m", quarter_m(base)))
 
 
-def bent_radials(site, wishes) -> tuple[str, ...]:
-    return radial_options(site, wishes, APEX_LEAST_M)
+def bent_radials(site, wishes, base) -> tuple[str, ...]:
+    return radial_options(site, wishes, base, 0.5)
 
 
 def _bent_parameters(site, wishes):
     base = _bent_base(site, wishes)
-    highest = min(limit_m(site, wishes), RAISED_FOOT_M + quarter_m(base) - TAIL_LEAST_M)
+    highest = min(limit_m(site, wishes), raised_m(quarter_m(base)) + quarter_m(base) - TAIL_LEAST_M)
     return (
-        *mast_parameters(site, wishes, base, bent_radials(site, wishes)),
+        *mast_parameters(site, wishes, base, bent_radials(site, wishes, base)),
         Parameter(name="apex_m", low=max(APEX_LEAST_M, 0.6 * highest), high=highest),
         Parameter(name="tail_deg", low=0.0, high=360.0), *end_parameters(site, wishes),
         length("wire_m", quarter_m(base)),
@@ -146,10 +145,10 @@ def _finish(family, rig, values, base, points, wires, reachable, detail):
 
 def _build_straight(values, site, wishes):
     base = _straight_base(site, wishes)
-    options = radial_options(site, wishes, straight_up_m(base))
+    options = radial_options(site, wishes, base, straight_up_m(base))
     rig, wire = Rig(site, wishes), values["wire_m"]
     radials = chosen_radials(rig, values, options)
-    low = foot_m(radials)
+    low = foot_m(radials, base)
     top = put_mast(rig, values, base, low + max(wire + TOP_SPARE_M, straight_up_m(base)), options)
     foot, end = (*top[:2], low), (*top[:2], low + wire)
     rig.cords.append((end, top))
@@ -160,11 +159,11 @@ def _build_straight(values, site, wishes):
 
 def _build_bent(values, site, wishes):
     base = _bent_base(site, wishes)
-    options = bent_radials(site, wishes)
+    options = bent_radials(site, wishes, base)
     rig = Rig(site, wishes)
     radials = chosen_radials(rig, values, options)
     top = put_mast(rig, values, base, values["apex_m"], options)
-    foot = (*top[:2], foot_m(radials))
+    foot = (*top[:2], foot_m(radials, base))
     up = top[2] - foot[2]
     tail, nominal = values["wire_m"] - up, quarter_m(base) - up
     if min(tail, nominal) < 0.3:

@@ -150,12 +150,10 @@ def _lumped(sheet: Sheet, design, seen) -> None:
     switched = {(load.wire, load.at_m): load for _, loads in design.by_band for load in loads}
     for load in (*design.loads, *switched.values()):
         is_trap = hasattr(load.element, "capacitance_f")
-        name = _element_name(load.element)
+        name, value = _element_words(load.element)
         at = seen(wires[load.wire].point_at(load.at_m))
         sheet.mark(at, TRAP if is_trap else COIL, "mark" if is_trap else "ink", title=name)
-        inductance = getattr(load.element, "inductance_h", None)
-        if inductance:
-            sheet.label(at, f"{name} {inductance * 1e6:.1f} µH", near=11.0)
+        sheet.label(at, f"{name} {value}".strip(), near=11.0)
     feed = wires[design.port.wire].point_at(design.port.at_m)
     at = seen(feed)
     sheet.mark(at, DIAMOND, title="feed")
@@ -163,23 +161,40 @@ def _lumped(sheet: Sheet, design, seen) -> None:
     sheet.label(at, f"feed{ratio}, up {feed[2]:.1f} m, line {design.feed.line_length_m:.1f} m", near=11.0)
 
 
-def _element_name(element) -> str:
+def _element_words(element) -> tuple[str, str]:
+    """What it is, and its value."""
     if hasattr(element, "inductance_h"):
-        return "trap" if hasattr(element, "capacitance_f") else "coil"
-    return "capacitor" if hasattr(element, "capacitance_f") else "link"
+        return "trap" if hasattr(element, "capacitance_f") else "coil", f"{element.inductance_h * 1e6:.1f} µH"
+    if hasattr(element, "capacitance_f"):
+        return "capacitor", f"{element.capacitance_f * 1e12:.0f} pF"
+    return "link", ""
 
 
 def _wire_labels(sheet: Sheet, design) -> None:
     """True length of every straight piece a metre or more in plan with its bearing, outward from the feed; ends' heights."""
     feed = next(w for w in design.structure.wires if w.name == design.port.wire).point_at(design.port.at_m)
     for wire in design.structure.wires:
-        for pair in pairwise(wire.points_m):
-            a, b = sorted(pair, key=lambda p: math.dist(p, feed))
+        for run in _straight_runs(wire.points_m):
+            a, b = sorted((run[0], run[-1]), key=lambda p: math.dist(p, feed))
             if math.dist(a[:2], b[:2]) >= 1.0:
                 middle = tuple((p + q) / 2 for p, q in zip(a[:2], b[:2]))
-                sheet.label(middle, f"{math.dist(a, b):.2f} m, {bearing_deg(a, b):.0f}°")
+                length = sum(math.dist(p, q) for p, q in pairwise(run))
+                sheet.label(middle, f"{length:.2f} m, {bearing_deg(a, b):.0f}°")
     for end in _ends(design):
         sheet.label(end, f"up {end[2]:.1f} m", "quiet")
+
+
+def _straight_runs(points):
+    """The polyline cut at its corners; a hung wire that sags is one run as long as it keeps its bearing and does not rise to a peak."""
+    runs = [list(points[:2])]
+    for a, b, c in zip(points, points[1:], points[2:]):
+        turn = abs((bearing_deg(b, c) - bearing_deg(a, b) + 180.0) % 360.0 - 180.0)
+        falls = (b[2] - a[2]) / max(math.dist(a[:2], b[:2]), 1e-9) - (c[2] - b[2]) / max(math.dist(b[:2], c[:2]), 1e-9)
+        if turn < 1.0 and falls < 0.02:
+            runs[-1].append(c)
+        else:
+            runs.append([b, c])
+    return runs
 
 
 def _ends(design):
