@@ -126,11 +126,40 @@ def parse_case(data: object, source: str = "case") -> WireCase:
         for e in bad.errors(include_url=False):
             hint = "the field is missing" if e["type"] == "missing" else ""
             value = None if e["type"] == "missing" else e.get("input")
-            faults.add(_field_name(e["loc"]), value, e["msg"][0].lower() + e["msg"][1:], hint)
+            allowed = e["msg"][0].lower() + e["msg"][1:]
+            faults.add(_field_name(e["loc"]), value, allowed.removeprefix("input should be "), hint)
+        _names_and_numbers(data, faults)
         faults.raise_if_any()
     case = _to_case(got)
     check_case(case, source)
     return case
+
+
+def _names_and_numbers(data, faults: FaultList) -> None:
+    """What can be said of a case that is not well formed: doubled names, unknown wires, frequencies not above zero."""
+    if not isinstance(data, dict):
+        return
+
+    def entries(field):
+        items = data.get(field)
+        return list(enumerate(items)) if isinstance(items, list) else []
+
+    for field in ("wires", "ports"):
+        seen: dict[str, int] = {}
+        for i, item in entries(field):
+            name = item.get("name") if isinstance(item, dict) else None
+            if isinstance(name, str) and seen.setdefault(name, i) != i:
+                faults.add(f"{field}[{i}].name", name, f"a name not used already by {field}[{seen[name]}]")
+    wires = [w.get("name") if isinstance(w, dict) else None for _, w in entries("wires")]
+    named = bool(wires) and all(isinstance(name, str) for name in wires)
+    for field in ("ports", "loads") if named else ():
+        for i, item in entries(field):
+            wire = item.get("wire") if isinstance(item, dict) else None
+            if isinstance(wire, str) and wire not in wires:
+                faults.add(f"{field}[{i}].wire", wire, "the name of a wire", "wires: " + ", ".join(wires)[:80])
+    for i, f in entries("frequencies_mhz"):
+        if isinstance(f, int | float) and not isinstance(f, bool) and f <= 0:
+            faults.add(f"frequencies_mhz[{i}]", f, "a frequency above zero in MHz")
 
 
 def _element(load):

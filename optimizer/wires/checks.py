@@ -39,10 +39,9 @@ def check_case(case: WireCase, source: str = "case") -> None:
     faults = FaultList(source)
     _frequencies(case, faults)
     _names(case, faults)
-    _wires(case, faults)
-    if not faults.faults:
-        _crossings(case, faults)
-        _places(case, faults)
+    sound = _wires(case, faults)
+    _crossings(case, sound, faults)
+    _places(case, sound, faults)
     faults.raise_if_any()
 
 
@@ -67,7 +66,9 @@ def _names(case, faults):
             seen.setdefault(item.name, i)
 
 
-def _wires(case, faults):
+def _wires(case, faults) -> set[int]:
+    """Faults of each wire by itself; returns the wires whose shape is sound enough to be compared with others."""
+    sound = set()
     for i, wire in enumerate(case.wires):
         field = f"wires[{i}]"
         if not wire.radius_m > 0:
@@ -82,6 +83,8 @@ def _wires(case, faults):
         _heights(case, wire, pts, field, faults)
         pieces = np.diff(pts, axis=0)
         lengths = np.linalg.norm(pieces, axis=1)
+        if wire.radius_m > 0 and lengths.min() >= max(wire.radius_m, 1e-6):
+            sound.add(i)
         for n, length in enumerate(lengths):
             if length < max(wire.radius_m, 1e-6):
                 faults.add(
@@ -98,6 +101,7 @@ def _wires(case, faults):
             wavelength = 299.792458 / max(usable)
             if wire.radius_m > wavelength / 30:
                 faults.add(f"{field}.radius_m", wire.radius_m, f"a thin wire, under {wavelength / 30:.3g} m at the highest frequency")
+    return sound
 
 
 def _heights(case, wire, pts, field, faults):
@@ -118,13 +122,17 @@ def _heights(case, wire, pts, field, faults):
             faults.add(f"{field}.points_m[{n}..{n + 1}]", wire.points_m[n], "a piece that rises from perfect ground", "it lies in the ground plane")
 
 
-def _crossings(case, faults):
+def _crossings(case, sound, faults):
     start, vec, owner = [], [], []
     for i, wire in enumerate(case.wires):
+        if i not in sound:
+            continue
         pts = np.array(wire.points_m, float)
         start.extend(pts[:-1])
         vec.extend(np.diff(pts, axis=0))
         owner.extend((i, n) for n in range(len(pts) - 1))
+    if not start:
+        return
     start, vec = np.array(start), np.array(vec)
     ends = np.stack([start, start + vec], axis=1)
     radius = np.array([case.wires[i].radius_m for i, _ in owner])
@@ -148,14 +156,17 @@ def _crossings(case, faults):
                     faults.add(fa, f"lies on {fb}", "joined pieces at an angle of 2 degrees or more")
 
 
-def _places(case, faults):
+def _places(case, sound, faults):
     by_name = {w.name: w for w in case.wires}
-    vertices = [(w.name, n, p) for w in case.wires for n, p in enumerate(w.points_m)]
+    shaped = {w.name for i, w in enumerate(case.wires) if i in sound}
+    vertices = [(w.name, n, p) for i, w in enumerate(case.wires) if i in sound for n, p in enumerate(w.points_m)]
     for kind, items in (("ports", case.ports), ("loads", case.loads)):
         for i, item in enumerate(items):
             wire = by_name.get(item.wire)
             if wire is None:
                 faults.add(f"{kind}[{i}].wire", item.wire, "the name of a wire", "wires: " + ", ".join(by_name)[:80])
+                continue
+            if item.wire not in shaped:
                 continue
             length = wire.length_m
             if not -1e-6 <= item.at_m <= length + 1e-6:
