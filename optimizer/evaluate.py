@@ -22,6 +22,7 @@ from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .figures import BandFigures, band_figures, with_limit
+from .outside import completed
 from .parts.prices import bill, total
 from .physics.exposure import rule_for
 from .physics.wishes import WishList
@@ -93,7 +94,7 @@ def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=
 def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluation:
     """Build, and take every hard limit's margin; no field is solved."""
     try:
-        design = family.build(values, site, wishes)
+        design = completed(family.build(values, site, wishes), site, wishes)
     except NoPlace as missed:
         return not_placed(family, values, missed)
     cost = total(bill(design.bill, site.currency, wishes.on_hand))

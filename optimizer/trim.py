@@ -22,6 +22,7 @@ from .families.family import Family, NoPlace
 from .field.sweep import curve
 from .figures import port_solution
 from .network.feedpoint import look
+from .outside import completed
 from .wires.model import Ground
 
 WINDOW = (0.935, 0.98, 1.02, 1.07)  # solved frequencies over the target, close enough to share a mesh
@@ -56,7 +57,7 @@ def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
             break
         length = _next(tried)
         try:
-            design = family.build({**design.values, step.parameter: math.exp(length)}, site, wishes)
+            design = completed(family.build({**design.values, step.parameter: math.exp(length)}, site, wishes), site, wishes)
         except NoPlace:
             break
         tried.append((length, _error(design, ground, target, step.band), design))

@@ -7,14 +7,18 @@ from dataclasses import asdict
 import numpy as np
 
 from ..evaluate import Evaluation
+from ..families.design import BillItem
 from ..network.feedpoint import look
 from ..parts.prices import bill
+from ..parts.tools import tools_for
 from ..physics.wishes import WishList
 from ..search.settings import RankResult
 from ..site.model import Site
 from ..wires.case_json import case_to_dict
 from ..wires.model import Ground, WireCase
+from .budget_words import plain_budget
 from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with
+from .safety_words import cautions_object, safety_needs, safety_object
 from .words import needs
 
 
@@ -22,18 +26,20 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
     """Everything about one row that a builder or a script may ask for."""
     design, structure = evaluation.design, evaluation.design.structure
     rows = bill(design.bill, site.currency, wishes.on_hand)
+    tools = bill(tools_of(design.bill), site.currency, wishes.on_hand)
+    safety = result.safety[rank - 1]
     return {
         "rank": rank,
         "design": design.title,
         "family": design.family,
         "score": evaluation.total,
         "score_parts": asdict(evaluation.score),
-        "needs": needs(evaluation),
+        "needs": needs(evaluation, safety_needs(safety, site, wishes.power_w, bool(structure.masts))),
         "weak_point": design.weak_point,
         "cost": evaluation.cost,
         "currency": site.currency,
         "parts": [_part(r) for r in rows if not r.tool],
-        "tools": [_part(r) for r in rows if r.tool],
+        "tools": [_part(r) for r in (*rows, *tools) if r.tool],
         "trimming": [asdict(t) for t in design.trims],
         "values": evaluation.values,
         "margins": {k: v for k, v in evaluation.margins.items() if np.isfinite(v)},
@@ -52,7 +58,10 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
             "compensation_f": design.feed.compensation_f,
         },
         "bands": {w.key: band_object(site, evaluation, w.key) for w in wishes.bands},
+        "power_limits": [{"name": p.name, "most_w": p.most_w, "band": p.band, "what": p.what} for p in evaluation.power_limits],
+        "safety": safety_object(safety, site),
         "cautions": [POWER_LINE_CAUTION],
+        "cautions_by_step": cautions_object(site),
         "made_with": made_with(result.versions),
         "note": HONEST_NOTE,
     }
@@ -74,8 +83,13 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         "case": case_to_dict(case),
         "feed_impedance_ohm": [list(ohm) for ohm in figures.solved_ohm],
         "radio_swr": np.asarray(look(freq, z, design.feed).swr_radio, float).tolist(),
-        "power_budget": figures.budget,
+        "power_budget": plain_budget(design, key, figures.budget),
     }
+
+
+def tools_of(items) -> tuple[BillItem, ...]:
+    """Tools and instruments that the parts ask for, one each."""
+    return tuple(BillItem(part=key, quantity=1, use="tool") for key in tools_for(item.part for item in items))
 
 
 def origin_of(site: Site) -> dict | None:

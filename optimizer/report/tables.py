@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import math
+
 import pandas as pd
 
+from ..criteria.power import watts
 from ..evaluate import Evaluation
 from ..physics.wishes import WishList
+from ..safety import Safety
 from ..search.settings import RankResult
 from ..site.model import Site
 from .notes import HONEST_NOTE, made_with
+from .safety_words import safety_needs
 from .words import needs, why
 
 ROW_COLUMNS = (
     "rank", "design", "family", "score", "cost", "currency", "mast_m", "highest_m", "wire_m", "lot_margin_m",
+    "exposure_share", "exposure_power_w", "keep_clear_m", "wind_stood_m_per_s",
 )  # fmt: skip
 BAND_COLUMNS = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
 WORD_COLUMNS = ("needs", "why", "storey", "made_with", "note")
@@ -28,11 +34,11 @@ def columns(wishes: WishList) -> list[str]:
 def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFrame:
     """One row a design, best first."""
     rows = []
-    for i, evaluation in enumerate(result.rows):
+    for i, (evaluation, safety) in enumerate(zip(result.rows, result.safety, strict=True)):
         above = result.rows[i - 1] if i else None
-        row = _figures(i + 1, site, evaluation) | _bands(wishes, evaluation)
+        row = _figures(i + 1, site, evaluation) | _safe(safety) | _bands(wishes, evaluation)
         row |= {
-            "needs": needs(evaluation),
+            "needs": needs(evaluation, safety_needs(safety, site, wishes.power_w, bool(evaluation.design.structure.masts))),
             "why": why(wishes, evaluation, above, site.currency),
             "storey": evaluation.storey,
             "made_with": made_with(result.versions),
@@ -59,6 +65,16 @@ def _figures(rank: int, site: Site, evaluation: Evaluation) -> dict:
         "lot_margin_m": evaluation.margins["lot_m"],
     }
     return {k: _rounded(k, v) for k, v in row.items()}
+
+
+def _safe(safety: Safety) -> dict:
+    """Field over level where people stay, the power that would just meet it (None: any), ground to keep clear, wind stood."""
+    return {
+        "exposure_share": _rounded("exposure_share", safety.share),
+        "exposure_power_w": float(watts(safety.most_power_w)) if math.isfinite(safety.most_power_w) else None,
+        "keep_clear_m": _rounded("keep_clear_m", safety.zone.keep_m),
+        "wind_stood_m_per_s": safety.weather.wind_m_per_s,
+    }
 
 
 def _bands(wishes: WishList, evaluation: Evaluation) -> dict:

@@ -12,8 +12,8 @@ WORTH_SAYING = 0.004  # of the performance
 SHOWN = 3
 
 
-def needs(evaluation: Evaluation) -> str:
-    """Masts, supports and special parts, in one line."""
+def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> str:
+    """Masts, supports and special parts, and what safety asks, in one line."""
     design = evaluation.design
     masts = Counter(f"{m.height_m:.1f} m" for m in design.structure.masts)
     words = [f"{n} masts of {height}" if n > 1 else f"mast {height}" for height, n in masts.items()] or ["no mast"]
@@ -26,7 +26,7 @@ def needs(evaluation: Evaluation) -> str:
     if design.feed.tuner:
         words.append("tuner")
     words.append(f"{design.feed.line_length_m:.0f} m line")
-    return ", ".join(words)
+    return ", ".join([*words, *safety])
 
 
 def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str) -> str:

@@ -16,6 +16,7 @@ from ..errors import Fault, InputError
 from ..physics.wishes import WishList
 from ..search.settings import RankResult, SearchSettings
 from ..site.model import Site
+from .budget_words import plain_budget
 from .design_file import design_object, origin_of
 from .notes import HONEST_NOTE, made_with
 from .tables import ranked_table
@@ -41,6 +42,7 @@ def ranked_object(site: Site, wishes: WishList, settings: SearchSettings, result
         "origin": origin_of(site),
         "warnings": list(site.warnings),
         "rows": table.to_dict("records"),
+        "power_budgets": [budgets_of(e) for e in result.rows],
         "rejected": result.rejected,
         "relaxations": list(result.relaxations),
         "wishes": asdict(wishes),
@@ -58,6 +60,11 @@ def ranked_object(site: Site, wishes: WishList, settings: SearchSettings, result
         "made_with": made_with(result.versions),
         "note": HONEST_NOTE,
     }
+
+
+def budgets_of(evaluation) -> dict[str, dict[str, float]]:
+    """Wish key → where a watt from the radio goes; a row's BAND_efficiency is its share of the sky."""
+    return {key: plain_budget(evaluation.design, key, band.budget) for key, band in evaluation.bands.items()}
 
 
 def settings_object(settings: SearchSettings) -> dict:

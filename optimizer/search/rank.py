@@ -17,6 +17,7 @@ from ..evaluate import Evaluation, Measurement, not_placed, place
 from ..families.catalogue import FAMILIES
 from ..families.family import NoPlace
 from ..physics.wishes import WishList
+from ..safety import safety_of
 from ..site.model import Site
 from .book import Book
 from .budget import choose
@@ -182,6 +183,7 @@ class _Run:
             rows=tuple(rows), rejected=rejected, relaxations=(), tried=self.tried, reused=self.reused,
             ruled_out=sum(t.ruled_out for t in self.studies.values()), failed=dict(self.failed),
             elapsed_s=self.clock.elapsed_s, interrupted=self.interrupted, versions=versions(),
+            safety=tuple(safety_of(self.site, self.wishes, row) for row in rows),
         )  # fmt: skip
 
     def _why_not(self, family) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from ..criteria.weights import Weights
 from ..evaluate import COARSE, FULL, Evaluation, Storey
+from ..safety import Safety
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +51,7 @@ class RankResult:
     """The table, best first, and what it takes to judge the run.
 
     `rejected`: family key → why none of it is offered. `tried` candidates were solved or taken from the
-    ledger (`reused` of them), `ruled_out` missed a hard limit before any solve, `failed` broke down (reasons).
+    ledger (`reused` of them), `ruled_out` missed a hard limit before any solve, `failed` broke down (reasons). `safety`: one a row.
     """
 
     rows: tuple[Evaluation, ...]
@@ -63,3 +64,4 @@ class RankResult:
     elapsed_s: float
     interrupted: bool
     versions: dict[str, str]
+    safety: tuple[Safety, ...] = ()
