@@ -104,6 +104,22 @@ def solve(
     raise typer.Exit(_guarded(_solve_one, case, check))
 
 
+@app.command()
+def plan(
+    mast_m: Annotated[float, typer.Option("--mast-m", help="Height at which the support takes the wire [m].")],
+    wire_m: Annotated[float | None, typer.Option("--wire-m", help="Length of wire [m]; without it: the longest that fits --room-m.")] = None,
+    first_share: Annotated[float, typer.Option("--first-share", help="Part of the wire on one side of the support, 0..1.")] = 0.5,
+    ends_m: Annotated[float, typer.Option("--ends-m", help="Height of both ends [m].")] = 2.5,
+    far_end_m: Annotated[float | None, typer.Option("--far-end-m", help="Height of the second end, if another [m].")] = None,
+    turn_deg: Annotated[float, typer.Option("--turn-deg", help="How far the legs are off one straight line in plan.")] = 0.0,
+    room_m: Annotated[float | None, typer.Option("--room-m", help="Span there is room for [m].")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print numbers as JSON.")] = False,
+) -> None:
+    """What a wire over one support takes up: span, apex angle, ends, room left. No search, no lot."""
+    given = {"wire_m": wire_m, "mast_m": mast_m, "first_share": first_share, "ends_m": (ends_m, ends_m if far_end_m is None else far_end_m)}
+    raise typer.Exit(_guarded(_plan_one, given, turn_deg, room_m, as_json))
+
+
 def main() -> None:
     """Entry point of the command."""
     app()
@@ -155,6 +171,18 @@ def _solve_one(path: Path, check: bool) -> None:
     from .wires.case_json import read_case
 
     print(json.dumps(answer(read_case(path), check=check), indent=1))
+
+
+def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool) -> None:
+    from .errors import NothingFits
+    from .families.family import NoPlace
+    from .families.planner import planned, words
+
+    try:
+        room = planned(**given, turn_deg=turn_deg, room_m=room_m)
+    except NoPlace as missed:
+        raise NothingFits({"plan": str(missed)}, []) from missed
+    print(json.dumps(room.numbers(), indent=1) if as_json else "\n".join(words(room)))
 
 
 def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:

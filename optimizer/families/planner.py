@@ -11,7 +11,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..errors import FaultList
+from ..parts.loads import SAG_SHARE
 from .family import NoPlace
+from .placement import OUT_OF_REACH_M
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,6 +26,16 @@ class Room:
     span_m: float
     apex_deg: float
     left_m: float = math.inf
+    wire_m: float = math.nan
+    drops_m: tuple[float, float] = (math.nan, math.nan)
+
+    def numbers(self) -> dict:
+        """As a plain record; `left_m` is None where no room was given."""
+        left = self.left_m if math.isfinite(self.left_m) else None
+        return {
+            "wire_m": self.wire_m, "span_m": self.span_m, "apex_deg": self.apex_deg, "runs_m": list(self.runs_m),
+            "ends_m": list(self.ends_m), "sag_m": [SAG_SHARE * r for r in self.runs_m], "left_m": left,
+        }  # fmt: skip
 
 
 def run_m(length_m: float, drop_m: float) -> float:
@@ -66,6 +79,8 @@ def over_support(
         span_m=span,
         apex_deg=math.degrees(math.acos(max(-1.0, min(1.0, cos_apex)))),
         left_m=available_m - span,
+        wire_m=length_m,
+        drops_m=drops,
     )
 
 
@@ -96,6 +111,52 @@ def longest_above_right_angle(*, available_m: float, apex_m: float, ends_m=(2.5,
     if sharp > 1e-6:
         raise NoPlace("apex angle", sharp, f"{sharp:.0f} degrees sharper than a right angle")
     return length
+
+
+def planned(*, wire_m, mast_m, first_share, ends_m, turn_deg=0.0, room_m=None) -> Room:
+    """The room a wire takes, or without `wire_m` the longest wire for `room_m` (legs in one line).
+
+    Raises InputError with every fault, NoPlace where the wire cannot hang so.
+    """
+    _check(wire_m, mast_m, first_share, ends_m, turn_deg, room_m)
+    if wire_m is None:
+        wire_m = longest_over_support(available_m=room_m, apex_m=mast_m, first_share=first_share, ends_m=ends_m)
+    available = math.inf if room_m is None else room_m
+    return over_support(
+        length_m=wire_m, apex_m=mast_m, first_share=first_share, ends_m=ends_m, turn_deg=turn_deg, available_m=available
+    )
+
+
+def _check(wire_m, mast_m, first_share, ends_m, turn_deg, room_m):
+    faults = FaultList("option")
+    for name, value in (("--wire-m", wire_m), ("--mast-m", mast_m), ("--room-m", room_m), ("--ends-m", ends_m[0]), ("--far-end-m", ends_m[1])):
+        if value is not None and not 0 < value < 1000:
+            faults.add(name, value, "metres above 0, below 1000")
+    if not 0.02 <= first_share <= 0.98:
+        faults.add("--first-share", first_share, "0.02 to 0.98", hint="0.5 is the middle")
+    if not 0 <= turn_deg <= 170:
+        faults.add("--turn-deg", turn_deg, "0 to 170 degrees")
+    if wire_m is None and room_m is None:
+        faults.add("--wire-m", None, "a length, or --room-m to ask for the longest that fits")
+    if wire_m is None and turn_deg:
+        faults.add("--turn-deg", turn_deg, "0 where the longest wire is asked for")
+    faults.raise_if_any()
+
+
+def words(room: Room) -> list[str]:
+    """The plan for reading, one thing a line."""
+    sharp = f", {90 - room.apex_deg:.0f} degrees sharper than a right angle: not the trade's way" if room.apex_deg < 89.95 else ""
+    low = [e for e in room.ends_m if e < OUT_OF_REACH_M]
+    lines = [
+        f"wire {room.wire_m:.2f} m, legs {' and '.join(f'{math.hypot(r, d):.2f}' for r, d in zip(room.runs_m, room.drops_m))} m",
+        f"span {room.span_m:.2f} m between the ends, {room.runs_m[0]:.2f} and {room.runs_m[1]:.2f} m from the support",
+        f"angle at the support {room.apex_deg:.0f} degrees{sharp}",
+        f"ends {room.ends_m[0]:.2f} and {room.ends_m[1]:.2f} m up" + (f": within reach, below {OUT_OF_REACH_M} m" if low else ""),
+        f"sag in the middle of the legs about {SAG_SHARE * room.runs_m[0]:.2f} and {SAG_SHARE * room.runs_m[1]:.2f} m",
+    ]
+    if math.isfinite(room.left_m):
+        lines.append(f"room left {room.left_m:.2f} m" if room.left_m >= 0 else f"too long by {-room.left_m:.2f} m")
+    return lines
 
 
 def with_sag(start, end, *, weight_n_per_m: float, tension_n: float, pieces: int = 6):

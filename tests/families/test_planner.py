@@ -1,21 +1,27 @@
 """Space planner: limits and inverses by plane trigonometry; the sag's parabola by its own definition."""
 
+import json
 import math
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from typer.testing import CliRunner
 
+from optimizer.cli import app
+from optimizer.errors import InputError
 from optimizer.families.family import NoPlace
 from optimizer.families.planner import (
     longest_above_right_angle,
     longest_over_support,
     over_support,
+    planned,
     run_m,
     vee_from_apex_angle,
     vee_from_span,
     with_sag,
+    words,
 )
 
 
@@ -94,3 +100,32 @@ def test_sag_is_the_parabola_of_its_dip():
     assert [p[2] for p in points] == pytest.approx([8.0, 7.85, 7.8, 7.85, 8.0])
     slack = sum(math.dist(a, b) for a, b in pairwise(points)) - 20.0
     assert slack == pytest.approx(8 * 0.2**2 / (3 * 20), rel=0.1)  # parabola's length, first order
+
+
+def test_planned_gives_the_wire_or_the_longest_wire():
+    # 6-8-10 triangles: legs of 10 over 8 m down to 2 m take 8 m each way
+    room = planned(wire_m=20.0, mast_m=8.0, first_share=0.5, ends_m=(2.0, 2.0), room_m=17.0)
+    assert (room.span_m, room.left_m) == pytest.approx((16.0, 1.0))
+    assert planned(wire_m=None, mast_m=8.0, first_share=0.5, ends_m=(2.0, 2.0), room_m=16.0).wire_m == pytest.approx(20.0, abs=1e-3)
+
+
+def test_every_fault_of_a_plan_is_told_at_once():
+    with pytest.raises(InputError) as bad:
+        planned(wire_m=None, mast_m=-8.0, first_share=1.5, ends_m=(2.5, 2.5), room_m=None)
+    assert {f.field for f in bad.value.faults} == {"--mast-m", "--first-share", "--wire-m"}
+
+
+def test_words_warn_of_sharp_angles_and_low_ends():
+    # legs of 5 from 6 m to 2 m: runs of 3, apex 2 asin(3/5) = 73.7 degrees
+    text = " | ".join(words(planned(wire_m=10.0, mast_m=6.0, first_share=0.5, ends_m=(2.0, 2.0), room_m=5.0)))
+    assert "span 6.00 m" in text and "74 degrees" in text and "16 degrees sharper" in text
+    assert "within reach" in text and "too long by 1.00 m" in text
+
+
+def test_the_command_answers_and_returns_its_status():
+    run = CliRunner()
+    ask = ["plan", "--wire-m", "20", "--mast-m", "8", "--ends-m", "2", "--room-m", "17"]
+    assert json.loads(run.invoke(app, [*ask, "--json"]).stdout)["span_m"] == pytest.approx(16.0)
+    assert "room left 1.00 m" in run.invoke(app, ask).stdout
+    assert run.invoke(app, ["plan", "--mast-m", "8"]).exit_code == 2
+    assert run.invoke(app, ["plan", "--mast-m", "8", "--wire-m", "9"]).exit_code == 3
