@@ -10,10 +10,11 @@ and depends on nothing that may change afterwards (budget, mast limit, weights),
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from .criteria import fit
 from .criteria.cost import budget_margin
+from .criteria.ease import ease
 from .criteria.exposure import watch_over
 from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
@@ -29,13 +30,17 @@ from .physics.wishes import WishList
 from .site.clearance import margins as clearances
 from .site.model import Site
 from .site.people import stays_of
+from .spread import Spread, quantile_of
 from .trim import trimmed
 from .wires.model import Ground
 
 
 @dataclass(frozen=True, kw_only=True)
 class Storey:
-    """How much computing an evaluation may cost: solved and dense frequencies, patterns and points where people stay a segment, trim moves."""
+    """How much computing an evaluation may cost: solved and dense frequencies, patterns and points where people stay a segment, trim moves.
+
+    `members`: gardens in which a design is built and trimmed, 0 none; their figures are for `swr_limit`.
+    """
 
     name: str
     nodes: int
@@ -43,6 +48,8 @@ class Storey:
     patterns: int = 1
     trim_moves: int = 2
     people: int = 6
+    members: int = 0
+    swr_limit: float = 0.0
 
 
 COARSE = Storey(name="coarse", nodes=3)
@@ -51,17 +58,18 @@ FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4, people=6
 
 @dataclass(frozen=True, kw_only=True)
 class Measurement:
-    """What was computed: the trimmed values and the figures per wish key."""
+    """What was computed: the trimmed values and the figures per wish key, and their spread over gardens where asked for."""
 
     family: str
     values: dict
     bands: dict[str, BandFigures]
     storey: str
+    spread: Spread | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Evaluation:
-    """One judged candidate. Without `bands` it was not solved, for a margin is negative."""
+    """One judged candidate. Without `bands` it was not solved, for a margin is negative. `settled`: its score over all gardens, where that is known."""
 
     family: str
     values: dict
@@ -73,6 +81,8 @@ class Evaluation:
     storey: str = ""
     detail: str = ""
     power_limits: tuple[PowerLimit, ...] = ()
+    spread: Spread | None = None
+    settled: float | None = None
 
     @property
     def fits(self) -> bool:
@@ -80,6 +90,8 @@ class Evaluation:
 
     @property
     def total(self) -> float:
+        if self.settled is not None:
+            return self.settled
         return self.score.total if self.score else 0.0
 
 
@@ -138,4 +150,17 @@ def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weig
         bands=bands,
         score=score(wishes, bands, placed.cost, weights),
         storey=found.storey,
+        spread=found.spread,
+        settled=settled(wishes, bands, placed.cost, found.spread, weights) if found.spread else None,
     )
+
+
+def settled(wishes: WishList, bands: dict[str, BandFigures], cost: float, spread: Spread, weights: Weights = DEFAULT) -> float:
+    """Score over all gardens: the stated quantile of what each of them leaves, less for trouble with trimming."""
+    scores = [
+        score(wishes, {k: replace(b, **garden[k]) for k, b in bands.items()}, cost, weights).total
+        for garden in spread.gardens
+    ]
+    reachable = sum(p.reachable for p in spread.order) / len(spread.order) if spread.order else 1.0
+    easy = ease(reachable_share=reachable, moves=spread.moves, interaction=spread.interaction)
+    return quantile_of(scores, weights.quantile) * (1.0 - weights.ease * (1.0 - easy))

@@ -7,7 +7,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1] / "optimizer"
 OPEN_TO_ALL = {"errors", "physics", "__init__"}
-SPINE = {"evaluate", "figures", "trim", "outside", "safety"}  # one layer: the spine and its helpers
+SPINE = {"evaluate", "figures", "outside", "safety", "spread", "trim"}  # one layer: the spine and its helpers
 MAY_IMPORT = {
     "errors": "",
     "physics": "",

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass, replace
 
 from ..families.design import Design, TrimStep
+from ..families.family import NoPlace
 from ..wires.model import Wire
 from .yard import METER_HZ, Yard
 
@@ -116,9 +117,12 @@ class Builder:
             length = self.uncut[name]
         if abs(length - self.lengths[name]) < 1e-9:
             return False
+        try:
+            self.design = self.at({**self.lengths, name: length})
+        except NoPlace:  # it would not hang any more
+            return False
         self.uncut[name] = min(self.uncut[name], length + FOLD_M)
         self.lengths[name] = length
-        self.design = self.at(self.lengths)
         self.moves += 1
         return True
 

@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..families.design import Design, TrimStep
+from ..families.design import Design
 from ..families.family import Family, NoPlace
 from ..physics.elements import Coil
-from ..trim import aimed_hz
 from .builder import PlanStep, bare_of
 from .yard import Yard
 
 START_LOW = 0.05  # a design is first built so long that each step's band reads so much low
 MOST_LONGER = 0.35  # of a length
+CHANGES = (0.98, 1.02, 0.99, 1.01)
 CM = 0.01
 
 
@@ -63,14 +63,24 @@ class Sensitivity:
 
 
 def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
-    """Dips of all trimmed bands, and how each length moves each of them (one length 2 % shorter at a time)."""
+    """Dips of all trimmed bands, and how each length moves each of them (one length 2 % shorter at a time, or what stands)."""
     bands = [t.band for t in drawing.nominal.trims]
     dips = {b: yard.dip_hz(drawing.nominal, b) for b in bands}
     slope = {}
     for name, length in drawing.lengths.items():
-        changed = drawing.at({name: 0.98 * length})
-        slope[name] = {b: float(np.log(yard.dip_hz(changed, b) / dips[b]) / np.log(0.98)) for b in bands}
+        changed, factor = _changed(drawing, name, length)
+        slope[name] = {b: float(np.log(yard.dip_hz(changed, b) / dips[b]) / np.log(factor)) for b in bands}
     return Sensitivity(slope=slope, dips_hz=dips)
+
+
+def _changed(drawing: Drawing, name: str, length: float) -> tuple[Design, float]:
+    """The design with one length changed as far as it stands, and the factor."""
+    for factor in CHANGES:
+        try:
+            return drawing.at({name: factor * length}), factor
+        except NoPlace as missed:
+            last = missed
+    raise last
 
 
 def start_lengths(drawing: Drawing, found: Sensitivity) -> dict[str, float]:

@@ -1,8 +1,7 @@
 """The spread of a design over gardens: every member built as planned, trimmed, judged.
 
-Figures are given as quantiles over the members, 10 and 90 %, by ranks over n + 1 (E. J. Gumbel's plotting position: unbiased
-whatever the distribution), so that a further garden of the same kind falls between them four times of five. The score is the
-quantile that `Weights.quantile` names, of the members' scores.
+The order of trimming is the one that leaves most of a few members on target (fewest moves among equals); the trim
+allowance is what `ALLOWED_FOR` of the members need.
 """
 
 from __future__ import annotations
@@ -12,11 +11,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..evaluate import Measurement, judge, place
+from ..evaluate import Measurement, place
 from ..families.family import Family
 from ..figures import BandFigures
 from ..physics.wishes import WishList
 from ..site.model import Site
+from ..spread import FIGURES, Piece, Spread, quantile_of
 from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
@@ -26,58 +26,7 @@ from .yard import Yard
 
 MEMBERS = 24
 PILOTS = 6  # members that try every order of trimming
-LOW, HIGH = 0.10, 0.90
 ALLOWED_FOR = 0.95  # of the members end trimmable by cutting
-FIGURES = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Piece:
-    """One length to cut: as computed, as to be cut, and what a centimetre does."""
-
-    parameter: str
-    element: str
-    band: str
-    nominal_m: float
-    cut_m: float
-    aim_mhz: float
-    end_mhz: float
-    khz_per_cm: float
-    reachable: bool
-    bare: bool = False
-
-    @property
-    def allowance_m(self) -> float:
-        return self.cut_m - self.nominal_m
-
-
-@dataclass(frozen=True, kw_only=True)
-class Spread:
-    """`low`, `high`: wish key → figure → quantile; `scores`: of the members; `order`: pieces in the order of trimming.
-
-    `on_target`, `trimmable`: shares of the members; `moves`: cuts and folds, mean; `interaction`: greatest share of a
-    length's effect that falls on another trimmed band.
-    """
-
-    members: int
-    low: dict[str, dict[str, float]]
-    high: dict[str, dict[str, float]]
-    scores: tuple[float, ...]
-    way: str
-    order: tuple[Piece, ...]
-    on_target: float
-    trimmable: float
-    moves: float
-    interaction: float
-    tried: dict[str, float]  # way → share on target
-
-    def score(self, quantile: float) -> float:
-        return quantile_of(self.scores, quantile)
-
-
-def quantile_of(numbers, share: float) -> float:
-    """Quantile by ranks over n + 1."""
-    return float(np.quantile(np.asarray(numbers, float), share, method="weibull"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,22 +44,26 @@ def spread_of(
     site: Site,
     wishes: WishList,
     family: Family,
-    nominal: Measurement,
+    values: dict,
     *,
     members: int = MEMBERS,
     seed: int = 1,
     progress: Callable[[float], None] = lambda share: None,
 ) -> Spread:
-    """Ensemble of a measured design. `nominal`: its trimmed values and figures in the open."""
+    """Ensemble of a design. `values`: as trimmed in the open."""
     gardens = [garden_of(m) for m in draw(site, members, seed)]
-    ready = prepared(site, wishes, family, nominal.values, gardens[:PILOTS])
+    ready = prepared(site, wishes, family, values, gardens[:PILOTS])
     outcomes = []
     for n, garden in enumerate(gardens):
         outcomes.append(grown(ready, garden, wishes))
         progress((n + 1) / members)
     ready, outcomes = _allowed(ready, gardens, outcomes, wishes)
-    scores = [_score(site, wishes, family, nominal, figures) for _, figures in outcomes]
-    return _summary(ready, wishes, outcomes, scores)
+    return _summary(ready, outcomes)
+
+
+def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1) -> Measurement:
+    """The measurement with its spread over so many gardens."""
+    return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed))
 
 
 def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> Prepared:
@@ -163,26 +116,13 @@ def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list
     return plan, again
 
 
-def _score(site, wishes, family, nominal: Measurement, figures: dict[str, BandFigures]) -> float:
-    """What the design would score as that garden has it; lengths and price stay the plan's."""
-    found = replace(nominal, bands=figures)
-    return judge(site, wishes, family, found).total
-
-
-def _summary(ready: Prepared, wishes, outcomes, scores) -> Spread:
+def _summary(ready: Prepared, outcomes) -> Spread:
     trimmed = [t for t, _ in outcomes]
-
-    def at(share):
-        return {
-            w.key: {f: quantile_of([getattr(b[w.key], f) for _, b in outcomes], share) for f in FIGURES}
-            for w in wishes.bands
-        }
-
+    gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in figures.items()} for _, figures in outcomes)
     return Spread(
-        members=len(outcomes), low=at(LOW), high=at(HIGH), scores=tuple(scores), way=ready.way.name,
-        order=tuple(_piece(ready, s) for s in ready.way.steps), on_target=_on_target(trimmed),
-        trimmable=float(np.mean([not t.short for t in trimmed])), moves=float(np.mean([t.moves for t in trimmed])),
-        interaction=_interaction(ready.found, ready.drawing.nominal.trims), tried=ready.tried,
+        gardens=gardens, way=ready.way.name, tried=ready.tried, order=tuple(_piece(ready, s) for s in ready.way.steps),
+        on_target=_on_target(trimmed), trimmable=float(np.mean([not t.short for t in trimmed])),
+        moves=float(np.mean([t.moves for t in trimmed])), interaction=_interaction(ready.found, ready.drawing.nominal.trims),
     )  # fmt: skip
 
 

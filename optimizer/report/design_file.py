@@ -14,6 +14,7 @@ from ..parts.tools import tools_for
 from ..physics.wishes import WishList
 from ..search.settings import RankResult
 from ..site.model import Site
+from ..spread import FIGURES, HIGH, LOW
 from ..wires.case_json import case_to_dict
 from ..wires.model import Ground, WireCase
 from .budget_words import plain_budget
@@ -40,7 +41,8 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
         "currency": site.currency,
         "parts": [_part(r) for r in rows if not r.tool],
         "tools": [_part(r) for r in (*rows, *tools) if r.tool],
-        "trimming": [asdict(t) for t in design.trims],
+        "trimming": trimming_of(evaluation),
+        "spread": spread_object(wishes, evaluation),
         "values": evaluation.values,
         "margins": {k: v for k, v in evaluation.margins.items() if np.isfinite(v)},
         "origin": origin_of(site),
@@ -65,6 +67,34 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
         "made_with": made_with(result.versions),
         "note": HONEST_NOTE,
     }
+
+
+def trimming_of(evaluation: Evaluation) -> list[dict]:
+    """Steps in the order to take: as computed over gardens, else the family's own."""
+    steps = {t.parameter: asdict(t) for t in evaluation.design.trims}
+    if evaluation.spread is None:
+        return list(steps.values())
+    return [
+        steps[p.parameter]
+        | {
+            "aim_mhz": p.aim_mhz, "end_mhz": p.end_mhz, "computed_m": p.nominal_m, "cut_m": p.cut_m,
+            "allowance_m": p.allowance_m, "khz_per_cm": p.khz_per_cm, "before_the_coil_is_hung": p.bare,
+        }
+        for p in evaluation.spread.order
+    ]  # fmt: skip
+
+
+def spread_object(wishes: WishList, evaluation: Evaluation) -> dict | None:
+    """What building and trimming in many gardens came to; None where the row was not judged so."""
+    spread = evaluation.spread
+    if spread is None:
+        return None
+    bands = {w.key: {f: list(spread.band(w.key, f)) for f in FIGURES} for w in wishes.bands}
+    return {
+        "gardens": len(spread.gardens), "quantiles": [LOW, HIGH], "bands": bands, "order": spread.way,
+        "orders_tried": spread.tried, "on_target_share": spread.on_target, "trimmable_share": spread.trimmable,
+        "trim_moves": spread.moves, "interaction": spread.interaction,
+    }  # fmt: skip
 
 
 def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:

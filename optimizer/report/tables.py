@@ -21,6 +21,8 @@ ROW_COLUMNS = (
     "exposure_share", "exposure_power_w", "keep_clear_m", "wind_stood_m_per_s",
 )  # fmt: skip
 BAND_COLUMNS = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
+SPREAD_ENDS = ("_low", "_high")  # 10 and 90 % of the gardens; empty where a row was not judged over gardens
+SPREAD_COLUMNS = ("nominal_score", "gardens", "on_target_share", "trimmable_share", "trim_moves")
 WORD_COLUMNS = ("needs", "why", "storey", "made_with", "note")
 DIGITS = {"score": 2, "cost": 2, "covered_share": 3, "swr_best": 3, "swr_worst": 3, "efficiency": 4}
 OTHER_DIGITS = 2
@@ -28,7 +30,8 @@ OTHER_DIGITS = 2
 
 def columns(wishes: WishList) -> list[str]:
     """Column names in order, for these wishes."""
-    return [*ROW_COLUMNS, *(f"{w.key}_{c}" for w in wishes.bands for c in BAND_COLUMNS), *WORD_COLUMNS]
+    figures = [f"{w.key}_{c}{end}" for w in wishes.bands for c in BAND_COLUMNS for end in ("", *SPREAD_ENDS)]
+    return [*ROW_COLUMNS, *figures, *SPREAD_COLUMNS, *WORD_COLUMNS]
 
 
 def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFrame:
@@ -36,7 +39,7 @@ def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFra
     rows = []
     for i, (evaluation, safety) in enumerate(zip(result.rows, result.safety, strict=True)):
         above = result.rows[i - 1] if i else None
-        row = _figures(i + 1, site, evaluation) | _safe(safety) | _bands(wishes, evaluation)
+        row = _figures(i + 1, site, evaluation) | _safe(safety) | _bands(wishes, evaluation) | _spread(wishes, evaluation)
         row |= {
             "needs": needs(evaluation, safety_needs(safety, site, wishes.power_w, bool(evaluation.design.structure.masts))),
             "why": why(wishes, evaluation, above, site.currency),
@@ -81,6 +84,21 @@ def _bands(wishes: WishList, evaluation: Evaluation) -> dict:
     return {
         f"{w.key}_{c}": _rounded(c, getattr(evaluation.bands[w.key], c)) for w in wishes.bands for c in BAND_COLUMNS
     }
+
+
+def _spread(wishes: WishList, evaluation: Evaluation) -> dict:
+    """Low and high figures, and how trimming goes; nothing but the nominal score without a spread."""
+    row, spread = {"nominal_score": _rounded("score", evaluation.score.total)}, evaluation.spread
+    if spread is None:
+        return row
+    for w in wishes.bands:
+        for c in BAND_COLUMNS:
+            ends = spread.band(w.key, c)
+            row |= {f"{w.key}_{c}{end}": _rounded(c, value) for end, value in zip(SPREAD_ENDS, ends)}
+    return row | {
+        "gardens": len(spread.gardens), "on_target_share": round(spread.on_target, 3),
+        "trimmable_share": round(spread.trimmable, 3), "trim_moves": round(spread.moves, 1),
+    }  # fmt: skip
 
 
 def _rounded(column: str, value):

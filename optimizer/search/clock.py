@@ -8,7 +8,7 @@ import time
 from .settings import SearchSettings
 
 DEFAULT_SECONDS = 60.0
-LEADERS_PART = 0.12  # of the time, kept for the full storey of the leaders
+LEADERS_PART = 0.4  # of the time, kept for the full storey of the leaders and their spread over gardens
 GRACE_S = 2.0
 FIRST_PACE_PER_S = 5.0
 

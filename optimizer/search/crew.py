@@ -16,6 +16,7 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from multiprocessing import get_context
 
+from ..ensemble.spread import with_spread
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
 from ..families.catalogue import FAMILIES
@@ -45,7 +46,8 @@ def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey) 
         placed = place(site, wishes, FAMILIES[family], values)
         if placed.design is None:
             return f"not placed: {placed.margins}"
-        return measure(site, wishes, FAMILIES[family], placed.design, storey)
+        found = measure(site, wishes, FAMILIES[family], placed.design, storey)
+        return with_spread(site, wishes, FAMILIES[family], found, storey.members) if storey.members else found
     except (LotwireError, ArithmeticError, ValueError) as error:  # LinAlgError is a ValueError
         return f"{type(error).__name__}: {error}"
 
@@ -53,7 +55,7 @@ def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey) 
 class InlineCrew:
     """Works in this process, one job at a time, in order: deterministic."""
 
-    capacity = 1
+    capacity = workers = 1
 
     def __init__(self, site: Site, wishes: WishList):
         self.site, self.wishes, self.jobs = site, wishes, []

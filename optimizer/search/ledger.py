@@ -19,6 +19,7 @@ from ..criteria.exposure import Worst
 from ..errors import Fault, InputError, LotwireError
 from ..evaluate import Measurement
 from ..figures import BandFigures
+from ..spread import spread_from
 from ..network.endure import Stands
 
 COMMIT_EVERY_S = 0.5
@@ -150,7 +151,8 @@ def _entry(row) -> Entry | None:
         found = json.loads(row.found) if row.found else None
         if found:
             bands = {k: _figures(b) for k, b in found["bands"].items()}
-            found = Measurement(**{**found, "values": _plain(found["values"]), "bands": bands})
+            kept = {"values": _plain(found["values"]), "bands": bands, "spread": spread_from(found.get("spread"))}
+            found = Measurement(**{**found, **kept})
         return Entry(
             key=row.key, problem=row.problem, family=row.family, storey=row.storey,
             asked=_plain(json.loads(row.asked)), design=row.design or "", found=found, failure=row.failure or "",

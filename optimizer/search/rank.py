@@ -28,6 +28,7 @@ from .ledger import Ledger
 from .probe import nearest, reason_of, relaxations, warm_up
 from .refine import refined
 from .settings import Progress, RankResult, SearchSettings
+from .spread_out import spread_out
 from .study import FamilyStudy, family_study
 from .variety import distinct
 
@@ -55,6 +56,7 @@ def rank_site(
         try:
             run.search()
             run.rows = refined(run.book, run.crew, run.clock, settings, lambda: run.report("refining"))
+            run.rows = spread_out(run.rows, run.book, run.crew, run.clock, settings, lambda: run.report("trimming in gardens"))
         except KeyboardInterrupt:
             run.interrupted = True
         finally:

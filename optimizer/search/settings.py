@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ..criteria.weights import Weights
+from ..ensemble.spread import MEMBERS
 from ..evaluate import COARSE, FULL, Evaluation, Storey
 from ..safety import Safety
 
@@ -15,7 +16,7 @@ class SearchSettings:
     """`seconds` or `trials` (solved candidates) end the search, whichever comes first where both are given.
 
     `ledger`: database URL or file of finished evaluations, None keeps them in memory. `rows` in the table,
-    at most `rows_per_family` of one family. Same seed, trials and one worker: same table.
+    at most `rows_per_family` of one family. `members`: gardens in which leaders are built and trimmed, 0 none. Same seed, trials and one worker: same table.
     """
 
     seconds: float | None = None
@@ -28,6 +29,7 @@ class SearchSettings:
     rows_per_family: int = 3
     coarse: Storey = COARSE
     full: Storey = FULL
+    members: int = MEMBERS
     weights: Weights = field(default_factory=Weights)
 
 
