@@ -96,6 +96,18 @@ def rerun(
 
 
 @app.command()
+def sheet(
+    folder: Annotated[Path, typer.Argument(help="OUT/NAME of an earlier run.", metavar="DIR")],
+    design: Annotated[int, typer.Argument(help="Rank of the design in the table.", metavar="RANK")],
+    units: Annotated[str, typer.Option("--units", help="metric or imperial lengths.")] = "metric",
+    html: Annotated[Path | None, typer.Option("--html", help="HTML file (DIR/sheets/RANK.html).")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", help="PDF file (beside the HTML file).")] = None,
+) -> None:
+    """The build sheet of one design: plan, cut list, work, trimming, expectations; HTML, and PDF where that is installed."""
+    raise typer.Exit(_guarded(_sheet_one, folder, design, units, html, pdf))
+
+
+@app.command()
 def solve(
     case: Annotated[Path, typer.Argument(help="A wire case.", metavar="CASE.json")],
     check: Annotated[bool, typer.Option("--check", help="Also solve on a finer mesh and report the change.")] = False,
@@ -164,6 +176,15 @@ def _rerun_one(folder: Path, bands, given, settings, site_path, as_json: bool, a
 
 def _any_band(wishes) -> str:
     return wishes.bands[0].band
+
+
+def _sheet_one(folder: Path, rank: int, units: str, html, pdf) -> None:
+    from .sheet.units import Units
+    from .sheet.write import write_sheet
+
+    written = write_sheet(folder, rank, Units(units), html=html, pdf=pdf)
+    print(written.html)
+    print(written.pdf if written.pdf else written.why, file=sys.stdout if written.pdf else sys.stderr)
 
 
 def _solve_one(path: Path, check: bool) -> None:

@@ -22,8 +22,9 @@ MAY_IMPORT = {
     "ensemble": "site wires families field network parts criteria evaluate",
     "search": "site wires families field network parts criteria evaluate ensemble",
     "report": "site wires families field network parts criteria evaluate ensemble search",
-    "service": "site wires families field network parts criteria evaluate ensemble search report",
-    "cli": "site wires families field network parts criteria evaluate ensemble search report service",
+    "sheet": "site wires families field network parts criteria evaluate ensemble search report",
+    "service": "site wires families field network parts criteria evaluate ensemble search report sheet",
+    "cli": "site wires families field network parts criteria evaluate ensemble search report sheet service",
 }
 
 

@@ -1,0 +1,188 @@
+"""What stays indoors: why this design, parts, windings, supports, cautions in full, and what to expect of it."""
+
+from __future__ import annotations
+
+import math
+
+from ..parts.catalogue import catalogue
+from ..parts.cautions import CAUTIONS
+from ..parts.tools import tools_for
+from . import curves
+from .alternatives import alternatives
+from .built import Built, kind_of
+from .model import Caution, Figure, Figures, Items, Section, Steps, Table, Text
+from .solved import SolvedBand
+from .units import Units
+from .windings import windings_of
+from .work import steps_of
+
+UNSURE_WORDS = "What happens below 10° hangs on the ground far beyond your fence: read it as least certain."
+SHARE_WORDS = {
+    "sky": "to the sky", "soil": "warms the soil", "wire": "warms the wire", "line": "warms the line",
+    "transformer": "warms the transformer", "tuner": "warms the tuner",
+}  # fmt: skip
+FIGURES = (
+    ("covered_share", "part of the segment your radio accepts", lambda v: f"{100 * v:.0f} %"),
+    ("swr_best", "lowest SWR", lambda v: f"{v:.1f}"), ("swr_worst", "highest SWR", lambda v: f"{v:.1f}"),
+    ("efficiency", "power that reaches the sky", lambda v: f"{100 * v:.0f} %"),
+    ("gain_near_dbi", "near contacts (60 to 90° up)", lambda v: f"{v:+.1f} dBi"),
+    ("gain_far_dbi", "far contacts (5 to 20° up)", lambda v: f"{v:+.1f} dBi"),
+)  # fmt: skip
+
+
+def annex_sections(built: Built, bands: tuple[SolvedBand, ...], units: Units) -> tuple[Section, ...]:
+    found = (
+        Section(key="what", title="What it is, and why", blocks=tuple(_what(built, units))),
+        Section(key="parts", title="Parts and tools", blocks=tuple(_parts(built))),
+        Section(key="windings", title="Winding sheets", blocks=tuple(_windings(built, units))),
+        Section(key="supports", title="Supports, guys and cords", blocks=tuple(_supports(built, units))),
+        Section(key="steps", title="Order of work, cautions in full", blocks=(Steps(steps_of(built, units, short=False)),)),
+        Section(key="swr", title="What the meter should show", blocks=tuple(_swr(built, bands))),
+        Section(key="sky", title="Where it radiates", blocks=tuple(_sky(bands))),
+        Section(key="losses", title="Where the power goes", blocks=tuple(_losses(built))),
+        Section(key="people", title="People nearby", blocks=tuple(_people(built))),
+    )
+    return tuple(s for s in found if s.blocks)
+
+
+def _what(built: Built, units: Units):
+    content = built.content
+    score = content.get("score")
+    yield Text(f"{built.title}. It takes: {content.get('needs', '')}. Cost {content['cost']:.2f} {content['currency']}"
+               + (f", score {score:.1f} of 100." if score is not None else "."))  # fmt: skip
+    if built.row.get("why"):
+        yield Text(f"Why it stands at rank {content['rank']}: {built.row['why']}.")
+    if content.get("weak_point"):
+        yield Text(f"Its weak point: {content['weak_point']}")
+    yield _figures_table(built)
+    yield Text("dBi: strength against an aerial that sends the same everywhere; 3 dB more is twice the power, 6 dB about one step of a signal meter.")
+
+
+def _figures_table(built: Built) -> Table:
+    keys = [w.key for w in built.wishes.bands if w.key in built.cases]
+    rows = [(title, *(_with_spread(built.row, f"{key}_{name}", show) for key in keys)) for name, title, show in FIGURES]
+    return Table("Expected, per band", ("", *keys), tuple(r for r in rows if any(r[1:])), numbers=tuple(range(1, len(keys) + 1)))
+
+
+def _with_spread(row: dict, name: str, show) -> str:
+    """A figure, with its spread over gardens where that was computed."""
+    if not isinstance(row.get(name), (int, float)):
+        return ""
+    low, high = row.get(f"{name}_low"), row.get(f"{name}_high")
+    spread = f" ({show(low)} to {show(high)})" if isinstance(low, (int, float)) and isinstance(high, (int, float)) else ""
+    return show(row[name]) + spread
+
+
+def _parts(built: Built):
+    content = built.content
+    rows = tuple(
+        (p["item"], f"{p['quantity']:g} {p['unit']}", f"{p['unit_price']:.2f}", f"{p['price']:.2f}", p.get("use", "") + (" (in stock)" if p.get("on_hand") else ""))
+        for p in content["parts"]
+    )
+    currency = content["currency"]
+    total = ("together", "", "", f"{sum(p['price'] for p in content['parts']):.2f}", currency)
+    yield Table(f"To buy ({currency})", ("part", "how much", "each", "price", "for"), rows, numbers=(1, 2, 3), total=total)
+    other = alternatives([p.get("part", "") for p in content["parts"]], built.feed, currency)
+    if other:
+        yield Table("Instead", ("instead of", "may be", currency, "what changes"), other)
+    yield Items(tuple(_tools(built)), boxes=True)
+
+
+def _tools(built: Built):
+    keys = [p["part"] for p in built.content["parts"] if p.get("part") in catalogue()]
+    yield "Tools, not in the price:"
+    named = [t["item"] for t in built.content.get("tools", ())]
+    yield from dict.fromkeys((*named, *(catalogue()[key].item for key in tools_for(keys))))
+
+
+def _windings(built: Built, units: Units):
+    for name, lines, drawing in windings_of(built, units):
+        yield Text(name)
+        if drawing:
+            yield Figure(drawing)
+        yield Items(lines)
+    for load in built.all_loads:
+        where = f"{units.length(load.at_m)} along {load.wire}"
+        if kind_of(load.element) == "capacitor":
+            yield Text(f"Capacitor {load.element.capacitance_f * 1e12:.0f} pF, in the wire, {where}: across a strain relief, sealed against water.")
+        if kind_of(load.element) == "link":
+            bands = ", ".join(k for k, loads in built.switched.items() if any(v.wire == load.wire and abs(v.at_m - load.at_m) < 1e-3 for v in loads))
+            yield Text(f"Link {where}: insulator with a plug or clamp across it; open on {bands}, else closed.")
+
+
+def _supports(built: Built, units: Units):
+    rows = []
+    for i, mast in enumerate(built.masts, 1):
+        guys = [(a, b) for a, b in built.cords_m if math.dist(a[:2], mast.at_m) < 0.05 and b[2] == 0.0 and a[2] < mast.height_m - 0.05]
+        what = f"{len(guys)} guys from {units.height(guys[0][0][2])} up" if guys else "no guys"
+        rows.append((f"mast M{i}", units.length(mast.height_m), what))
+        rows += [("guy", units.length(math.dist(a, b)), f"foot {units.length(math.dist(a[:2], b[:2]))} from the mast") for a, b in guys]
+    ends = [(a, b) for a, b in built.cords_m if (a, b) not in _guys(built)]
+    rows += [("end cord", units.length(math.dist(a, b)), f"from the insulator at {units.height(a[2])} to {units.height(b[2])} up") for a, b in ends]
+    if rows:
+        yield Table("Lengths between knots; add half a metre a knot" if not units.imperial else "Lengths between knots; add 20 inches a knot", ("what", "length", "how"), tuple(rows), numbers=(1,))
+    margins = built.content.get("margins", {})
+    named = {"lot_m": "to the edge of your lot (after setback)", "building_m": "to buildings, beyond their clearance", "tree_m": "to trees, beyond the crowns",
+             "overhead_power_m": "to the power line's reach, if anything falls", "height_limit_m": "under the height limit"}  # fmt: skip
+    room = tuple((text, units.length(margins[key])) for key, text in named.items() if key in margins and margins[key] < 500)
+    if room:
+        yield Table("Least room left", ("", "room"), room, numbers=(1,))
+    yield Text(f"Loads are figured for wind up to {built.site.wind_m_per_s:g} m/s. Let the ends go or lower the mast before more than that.")
+
+
+def _guys(built: Built):
+    return [(a, b) for a, b in built.cords_m if any(g.kind == "guy" and math.dist(g.at_m, b[:2]) < 0.01 for g in built.anchors)]
+
+
+def _swr(built: Built, bands):
+    yield Text("SWR tells how well wire and radio match: 1 is perfect; above your radio's limit it turns its power down.")
+    figures = tuple(Figure(curves.swr_curve(b, built.wishes.swr_limit, _spread(built, b.wish.key))) for b in bands)
+    yield Figures(figures)
+    if not any(_spread(built, b.wish.key) for b in bands):
+        yield Text("The curve is that of the design on the soil you named. Your garden shifts it by a per cent or two to either side: trimming puts it back.")
+    else:
+        yield Text("Barred: where the curve may lie in gardens like yours, once trimmed.")
+
+
+def _spread(built: Built, key: str):
+    """(freq_hz, low, high) of the SWR over gardens, where the design's file holds them."""
+    band = built.content["bands"][key]
+    low, high = band.get("radio_swr_low"), band.get("radio_swr_high")
+    freq = [1e6 * f for f in band["case"]["frequencies_mhz"]]
+    return (freq, high, low) if low and high and len(low) == len(high) == len(freq) else None
+
+
+def _sky(bands):
+    yield Text(
+        "Near contacts (to some 500 km on the low bands) leave steeply, far ones at 5 to 20°. The bars on the left drawing run from the weakest to the "
+        f"strongest bearing. {UNSURE_WORDS}"
+    )
+    yield Figures(tuple(Figure(draw(b)) for b in bands for draw in (curves.elevation_plot, curves.bearing_plot)))
+
+
+def _losses(built: Built):
+    yield Text(f"Shares of the power that the radio gives, {built.wishes.power_w:g} W at the peak; of 100 W, 1 % is 1 W.")
+    figures = []
+    for key, case in built.cases.items():
+        budget = built.content["bands"][key].get("power_budget", {})
+        names = {f"load {i}": kind_of(v.element) for i, v in enumerate(case.loads)}
+        merged: dict[str, float] = {}
+        for name, share in budget.items():
+            word = SHARE_WORDS.get(name) or f"warms the {names.get(name, name)}s"
+            merged[word] = merged.get(word, 0.0) + share
+        shown = sorted(((n, s) for n, s in merged.items() if s >= 0.0005), key=lambda t: (t[0] != SHARE_WORDS["sky"], -t[1]))
+        if shown:
+            figures.append(Figure(curves.bars(shown, f"{key}: shares of the radio's power")))
+    yield Figures(tuple(figures))
+
+
+def _people(built: Built):
+    wishes = built.wishes
+    yield Caution(CAUTIONS["exposure"])
+    yield Caution(CAUTIONS["out_of_reach"])
+    average = wishes.power_w * wishes.mode_duty * wishes.transmit_share
+    yield Text(f"Station: {wishes.power_w:g} W peak, {100 * wishes.mode_duty:.0f} % mode duty, sending {100 * wishes.transmit_share:.0f} % of the time: {average:.0f} W on average.")
+    margin = built.content.get("margins", {}).get("exposure")
+    if isinstance(margin, (int, float)):
+        used = 100 * (1 - margin)
+        yield Text(f"Where people stay, the worst place takes {used:.0f} % of the power that would just meet the public reference level.")

@@ -1,0 +1,93 @@
+"""The two sides that are carried outside: where everything goes; what to cut, in which order, and what the meter should say."""
+
+from __future__ import annotations
+
+from ..parts.cautions import CAUTIONS
+from .built import Built
+from .cuts import Cut, short_of_wire
+from .model import Caution, Figure, Section, Steps, Table, Text
+from .places import Tapes
+from .readings import GARDEN_SHARE, Expected
+from .units import Units
+from .views import plan, side
+from .work import steps_of
+
+
+def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None) -> tuple[Section, Section]:
+    """Both sides."""
+    return (
+        Section(key="where", title="Side 1: where it goes", garden=True, blocks=(
+            Caution(CAUTIONS["overhead_lines"], loud=True),
+            Figure(plan(built, tapes, units, zone), _plan_words(built)),
+            Figure(side(built, tapes, units)),
+            _set_out(tapes, units),
+        )),
+        Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
+            _cut_table(cuts, units),
+            *_short(built, cuts, units),
+            Steps(steps_of(built, units, short=True)),
+            _trim_table(readings, built, units),
+            Text(_trim_words()),
+        )),
+    )  # fmt: skip
+
+
+def _plan_words(built: Built) -> str:
+    words = "Thick: wire. Long dashes: counterpoise (return wire). Short dashes: cords and guys. Dashed frame: what you must stay inside."
+    if any(s.kind == "power" for s in built.site.overhead_lines):
+        words += " Dash-dot: overhead POWER line."
+    return words
+
+
+def _set_out(tapes: tuple[Tapes, ...], units: Units) -> Table:
+    """Every point with its height and how to find it."""
+    rows = []
+    for tape in tapes:
+        corners = [f"{units.length(d)} from {c.name}" for c, d in tape.corners]
+        from_first = f"{units.length(tape.distance_m)}, {tape.bearing_deg:.0f}°" if tape.place.letter != tape.from_letter else "start here"
+        up = units.height(tape.place.height_m) if tape.place.height_m > 0 else "ground"
+        rows.append((tape.place.letter, tape.place.what, up, from_first, ", ".join(corners)))
+    first = tapes[0].from_letter if tapes else ""
+    return Table(
+        "Set out: each point by bearing (clockwise from north) or by two tapes from the dotted corners",
+        ("point", "what", "height", f"from {first}", "two tapes"), tuple(rows),
+    )  # fmt: skip
+
+
+def _cut_table(cuts: tuple[Cut, ...], units: Units) -> Table:
+    rows = tuple(
+        (f"{c.count} ×", c.what, units.length(c.cut_m), units.length(c.start_m), units.length(c.start_m + c.finished_m), units.length(c.finished_m))
+        for c in cuts
+    )
+    return Table("Cut list: marks are measured from the first end", ("", "piece", "cut", "mark 1 at", "mark 2 at", "between marks"), rows, numbers=(2, 3, 4, 5))
+
+
+def _short(built: Built, cuts, units: Units) -> tuple[Text, ...]:
+    return tuple(
+        Text(f"The pieces take {units.length(need)} of {item}; the parts list holds {units.length(have)}: buy the difference too.")
+        for item, need, have in short_of_wire(built, cuts)
+    )
+
+
+def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> Table:
+    rows = []
+    for number, e in enumerate(readings, 1):
+        low, high = (f / 1e6 for f in e.start_range_hz)
+        others = "moves " + ", ".join(e.step.disturbs) if e.step.disturbs else "moves no other band"
+        how = "from the ground" if e.step.reachable else "let down"
+        note = f"; {e.step.note}" if e.step.note else ""
+        about = "" if e.solved else "about "
+        rows.append((
+            str(number), f"{e.step.element}: {units.length(e.start_m)} to {units.length(e.finished_m)} ({how}{note}; {others})", e.step.band,
+            f"{low:.3f} to {high:.3f}", f"{e.target_hz / 1e6:.3f}", about + units.slope(e.hz_per_m), "",
+        ))  # fmt: skip
+    columns = ("", "change", "band", "first reading MHz", "aim MHz", "a cut moves it", "yours")
+    return Table("Trim in this order: frequency of lowest SWR (the dip)", columns, tuple(rows), numbers=(3, 4))
+
+
+def _trim_words() -> str:
+    return (
+        "Cut at most half of what the table says, read again, repeat. Reading above the aim: too short, unfold. "
+        f"The first reading is given ± {100 * GARDEN_SHARE:.0f} %: soil, trees and gutters move it. Far outside: look for an open joint before cutting. "
+        "If your meter reads inside the bands only, fold to the finished length first and work from there; never send outside your allocation."
+    )

@@ -1,0 +1,136 @@
+"""The document as one HTML file: own style inside, nothing fetched from anywhere, prints on A4 in black and white.
+
+The two garden sides come first, one page each; the annex follows. On a phone the drawings scroll sideways at a size that can be
+read.
+"""
+
+from __future__ import annotations
+
+from functools import singledispatch
+from html import escape
+
+from .model import Caution, Document, Figure, Figures, Items, Section, Steps, Table, Text
+
+GARDEN_PT = 9.6
+
+STYLE = """
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0 auto;padding:1rem;max-width:58rem;background:#fff;color:#000;font:16px/1.4 Helvetica,Arial,"Liberation Sans","DejaVu Sans",sans-serif}
+h1{font-size:1.5em;line-height:1.15;margin:0 0 .2em}
+h2{font-size:1.2em;margin:1.4em 0 .4em;border-bottom:2px solid #000;break-after:avoid}
+h3{font-size:1em;margin:.5em 0 .1em}
+p{margin:.4em 0}
+.lead{font-weight:bold}
+.note{border-top:1px solid #000;margin-top:.8em;padding-top:.2em;font-size:.85em;font-style:italic}
+.caution{border-left:6px solid #000;padding:.1em .6em;margin:.35em 0}
+.caution::before{content:"\\26A0\\FE0E  ";font-weight:bold}
+.loud{border:3px solid #000;padding:.3em .6em;font-weight:bold}
+table{border-collapse:collapse;width:100%;margin:.5em 0}
+tr{break-inside:avoid}
+caption{text-align:left;font-weight:bold;padding:.2em 0;break-after:avoid}
+h3{break-after:avoid}
+th,td{text-align:left;vertical-align:top;border-bottom:1px solid #888;padding:.22em .5em .22em 0}
+th{border-bottom:2px solid #000;font-size:.9em}
+.n{text-align:right;white-space:nowrap}
+tr.total td{font-weight:bold;border-top:2px solid #000}
+.wide{overflow-x:auto}
+figure{margin:.4em 0;break-inside:avoid}
+figcaption{font-size:.85em}
+svg{display:block;max-width:100%;height:auto}
+.pair{display:flex;flex-wrap:wrap;gap:.5rem 1rem}
+.pair figure{flex:0 1 auto}
+ol.steps{padding-left:1.5em;margin:.4em 0}
+ol.steps>li{margin:.3em 0;break-inside:avoid}
+ul{margin:.3em 0;padding-left:1.3em}
+ul.boxes{list-style:"\\2610  "}
+.garden figure svg{margin:0 auto}
+@media screen and (max-width:44rem){body{padding:.6rem}figure{overflow-x:auto}.garden figure svg,.big svg{max-width:none;min-width:38rem}
+td{padding-right:.6em}}
+@media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22;break-after:page}
+.garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
+.garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:1.4em}
+.garden .loud{padding:.15em .4em}.screen{display:none}}
+@page{size:A4;margin:11mm 12mm 15mm;@bottom-left{content:"NOTE";font:italic 8pt Helvetica,Arial,"DejaVu Sans",sans-serif}
+@bottom-right{content:counter(page) " / " counter(pages);font:8pt Helvetica,Arial,"DejaVu Sans",sans-serif}}
+"""
+
+
+def render(document: Document, sizes: dict[str, float] | None = None) -> str:
+    """The page, complete. `sizes`: text size on paper of garden sides, by their key [points]."""
+    note = document.note.replace("\\", "").replace('"', "'")
+    fitted = "".join(f"#{key}{{font-size:{size:.1f}pt}}" for key, size in (sizes or {}).items())
+    style = STYLE.replace("GARDEN", f"{GARDEN_PT:g}").replace("NOTE", note) + f"@media print{{{fitted}}}"
+    sections = "\n".join(_section(s, document, first=i == 0) for i, s in enumerate(document.sections))
+    return (
+        f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8"/>\n<meta name="viewport" content="width=device-width, initial-scale=1"/>\n'
+        f"<title>{escape(document.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n{sections}\n"
+        f'<p class="note">{escape(document.note)} {escape(document.made_with)}</p>\n</body>\n</html>\n'
+    )
+
+
+def _section(section: Section, document: Document, first: bool) -> str:
+    head = f"<h1>{escape(document.title)}</h1>\n<p class=\"lead\">{escape(document.lead)}</p>\n" if first else ""
+    body = "\n".join(block_html(b) for b in section.blocks)
+    kind = ' class="garden"' if section.garden else ""
+    return f'<section id="{section.key}"{kind}>\n{head}<h2>{escape(section.title)}</h2>\n{body}\n<p class="note screen">{escape(document.note)}</p>\n</section>'
+
+
+@singledispatch
+def block_html(block) -> str:
+    """One block as HTML."""
+    raise TypeError(f"no form for {type(block).__name__}")
+
+
+@block_html.register
+def _(block: Text) -> str:
+    return f"<p>{escape(block.words)}</p>"
+
+
+@block_html.register
+def _(block: Caution) -> str:
+    return f'<p class="caution{" loud" if block.loud else ""}">{escape(block.words)}</p>'
+
+
+@block_html.register
+def _(block: Items) -> str:
+    lines = "".join(f"<li>{escape(v)}</li>" for v in block.lines)
+    return f'<ul{" class=" + chr(34) + "boxes" + chr(34) if block.boxes else ""}>{lines}</ul>'
+
+
+@block_html.register
+def _(block: Table) -> str:
+    def row(cells, tag: str) -> str:
+        return "".join(f'<{tag}{_right(i, block.numbers)}>{escape(c)}</{tag}>' for i, c in enumerate(cells))
+
+    rows = "\n".join(f"<tr>{row(r, 'td')}</tr>" for r in block.rows)
+    total = f'\n<tr class="total">{row(block.total, "td")}</tr>' if block.total else ""
+    return (
+        f'<div class="wide"><table><caption>{escape(block.caption)}</caption>\n<thead><tr>{row(block.columns, "th")}</tr></thead>\n'
+        f"<tbody>{rows}{total}</tbody></table></div>"
+    )
+
+
+def _right(i: int, numbers) -> str:
+    return ' class="n"' if i in numbers else ""
+
+
+@block_html.register
+def _(block: Figure) -> str:
+    caption = f"<figcaption>{escape(block.caption)}</figcaption>" if block.caption else ""
+    return f"<figure>{block.svg}{caption}</figure>"
+
+
+@block_html.register
+def _(block: Figures) -> str:
+    return f'<div class="pair">{"".join(block_html(f) for f in block.figures)}</div>'
+
+
+@block_html.register
+def _(block: Steps) -> str:
+    steps = []
+    for step in block.steps:
+        words = escape(" ".join(step.words))
+        cautions = "".join(f'<p class="caution">{escape(c)}</p>' for c in step.cautions)
+        steps.append(f"<li><b>{escape(step.title)}.</b> {words}{cautions}</li>")
+    return f'<ol class="steps">{"".join(steps)}</ol>'
