@@ -1,8 +1,8 @@
 """The builder at the ground: reads, cuts or folds back a little, reads again.
 
-A step is over when the reading is within the meter's reach of its aim, or `MOVES` are used up. Wire is only ever made shorter;
-the last bit is folded back, not cut, and a fold can be let out again (`FOLD_M`). Lengths go by the centimetre. The first move goes four
-fifths of the computed way; later ones follow the slope of the builder's own readings. After the last step all bands are
+A step is over when the reading is within `WELL` or the meter's reach of its aim, or `MOVES` are used up. Wire is only ever made shorter;
+the last bit is folded back, not cut, and a fold can be let out again (`FOLD_M`), so that going the whole computed way at once loses
+nothing. Lengths go by the centimetre. The first move follows the sheet; later ones the slope of the builder's own readings. After the last step all bands are
 read again, and what has moved is set right as far as cutting and folds allow. Common practice, no source.
 """
 
@@ -20,7 +20,7 @@ MOVES = 4
 LATER_MOVES = 2
 FOLD_M = 0.25
 CENTIMETRE_M = 0.01
-CAUTION = 0.8
+WELL = 0.001  # of the frequency; nobody cuts for less
 ON_TARGET = 0.004  # of the frequency
 
 
@@ -102,8 +102,8 @@ class Builder:
             length = self.lengths[name]
             if before:
                 slope = _slope(before, (length, dip), slope)
-            change = length * math.expm1(math.log(aim_hz / dip) / slope) * (1.0 if before else CAUTION)
-            if abs(dip - aim_hz) <= METER_HZ or abs(change) < 0.5 * CENTIMETRE_M:
+            change = length * math.expm1(math.log(aim_hz / dip) / slope)
+            if abs(dip - aim_hz) <= max(METER_HZ, WELL * aim_hz) or abs(change) < 0.5 * CENTIMETRE_M:
                 return
             if not self._set(name, length + change):
                 return

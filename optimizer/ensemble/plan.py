@@ -34,10 +34,17 @@ class Drawing:
         """The design with these lengths. Raises NoPlace where it does not stand."""
         return self.family.build({**self.nominal.values, **lengths}, self.site, self.wishes)
 
+    def at_or_nominal(self, lengths: dict[str, float], done: dict[str, float]) -> Design:
+        """The design with these lengths; where that does not stand, with the ones done and the others as computed."""
+        try:
+            return self.at({**lengths, **done})
+        except NoPlace:
+            return self.at(done)
+
     def longest(self, longer: dict[str, float]) -> dict[str, float]:
         """Lengths made longer by these shares, or by as much of that as the lot holds; up to the centimetre."""
         for share in (1.0, 0.75, 0.5, 0.3, 0.15, 0.0):
-            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM) * CM for n, m in self.lengths.items()}
+            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM) * CM if share else m for n, m in self.lengths.items()}
             try:
                 self.at(lengths)
                 return {n: float(m) for n, m in lengths.items()}
@@ -65,22 +72,26 @@ class Sensitivity:
 def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
     """Dips of all trimmed bands, and how each length moves each of them (one length 2 % shorter at a time, or what stands)."""
     bands = [t.band for t in drawing.nominal.trims]
+    own = {t.parameter: t.band for t in drawing.nominal.trims}
     dips = {b: yard.dip_hz(drawing.nominal, b) for b in bands}
     slope = {}
     for name, length in drawing.lengths.items():
         changed, factor = _changed(drawing, name, length)
+        if changed is None:
+            slope[name] = {b: -1.0 if b == own[name] else 0.0 for b in bands}
+            continue
         slope[name] = {b: float(np.log(yard.dip_hz(changed, b) / dips[b]) / np.log(factor)) for b in bands}
     return Sensitivity(slope=slope, dips_hz=dips)
 
 
-def _changed(drawing: Drawing, name: str, length: float) -> tuple[Design, float]:
-    """The design with one length changed as far as it stands, and the factor."""
+def _changed(drawing: Drawing, name: str, length: float) -> tuple[Design | None, float]:
+    """The design with one length changed as far as it stands, and the factor; None where it stands as it is or not at all."""
     for factor in CHANGES:
         try:
             return drawing.at({name: factor * length}), factor
-        except NoPlace as missed:
-            last = missed
-    raise last
+        except NoPlace:
+            continue
+    return None, 1.0
 
 
 def start_lengths(drawing: Drawing, found: Sensitivity) -> dict[str, float]:
@@ -118,7 +129,7 @@ def _steps(drawing, yard, found, start, trims, bare=False) -> tuple[PlanStep, ..
     for trim in trims:
         name, alone = trim.parameter, bare and not out
         done[name] = drawing.lengths[name]
-        state = drawing.at({**start, **done})
+        state = drawing.at_or_nominal(start, done)
         aim = yard.dip_hz(bare_of(state) if alone else state, trim.band, alone)
         out.append(
             PlanStep(

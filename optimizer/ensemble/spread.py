@@ -25,7 +25,7 @@ from .unknowns import draw
 from .yard import Yard
 
 MEMBERS = 24
-PILOTS = 6  # members that try every order of trimming
+PILOTS = 4  # members that try every order of trimming
 ALLOWED_FOR = 0.95  # of the members end trimmable by cutting
 
 
@@ -52,9 +52,9 @@ def spread_of(
 ) -> Spread:
     """Ensemble of a design. `values`: as trimmed in the open."""
     gardens = [garden_of(m) for m in draw(site, members, seed)]
-    ready = prepared(site, wishes, family, values, gardens[:PILOTS])
-    outcomes = []
-    for n, garden in enumerate(gardens):
+    ready, outcomes = prepared(site, wishes, family, values, gardens[:PILOTS])
+    outcomes = list(outcomes)
+    for n, garden in enumerate(gardens[len(outcomes) :]):
         outcomes.append(grown(ready, garden, wishes))
         progress((n + 1) / members)
     ready, outcomes = _allowed(ready, gardens, outcomes, wishes)
@@ -66,8 +66,9 @@ def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement
     return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed))
 
 
-def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> Prepared:
-    """Sensitivities, lengths to build with, and the order that leaves most pilots on target."""
+def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list]:
+    """Sensitivities, lengths to build with, and the order that leaves most pilots on target; and what came of the pilots, as
+    far as they were needed."""
     design = place(site, wishes, family, values).design
     drawing = Drawing(design, family, site, wishes)
     yard = Yard(as_planned(Ground(kind="soil", soil=site.soil)), design, wishes.bands)
@@ -75,13 +76,15 @@ def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots)
     start = start_lengths(drawing, found)
     options = ways(drawing, yard, found, start)
     if len(options) == 1:
-        return Prepared(drawing=drawing, found=found, way=options[0], tried={}, start=start)
+        return Prepared(drawing=drawing, found=found, way=options[0], tried={}, start=start), []
     longest = drawing.at(start)
     yards = [Yard(garden, longest, wishes.bands) for garden in pilots]
     results = {way.name: [Builder(yard, drawing.at, way.steps).trimmed() for yard in yards] for way in options}
     rank = {name: (_on_target(ts), -float(np.mean([t.moves for t in ts]))) for name, ts in results.items()}
     best = max(options, key=lambda way: rank[way.name])
-    return Prepared(drawing=drawing, found=found, way=best, tried={n: r[0] for n, r in rank.items()}, start=start)
+    tried = {n: r[0] for n, r in rank.items()}
+    outcomes = [(t, _figures(yard, t, wishes)) for yard, t in zip(yards, results[best.name])]
+    return Prepared(drawing=drawing, found=found, way=best, tried=tried, start=start), outcomes
 
 
 def _trim(drawing: Drawing, way: Way, garden: Garden, wishes: WishList) -> tuple[Yard, Trimmed]:
@@ -93,7 +96,11 @@ def _trim(drawing: Drawing, way: Way, garden: Garden, wishes: WishList) -> tuple
 def grown(ready: Prepared, garden: Garden, wishes: WishList) -> tuple[Trimmed, dict[str, BandFigures]]:
     """Built, trimmed and judged in one garden."""
     yard, trimmed = _trim(ready.drawing, ready.way, garden, wishes)
-    return trimmed, {w.key: yard.figures(trimmed.design, w.key, wishes.swr_limit) for w in wishes.bands}
+    return trimmed, _figures(yard, trimmed, wishes)
+
+
+def _figures(yard: Yard, trimmed: Trimmed, wishes: WishList) -> dict[str, BandFigures]:
+    return {w.key: yard.figures(trimmed.design, w.key, wishes.swr_limit) for w in wishes.bands}
 
 
 def _on_target(trimmed: list[Trimmed]) -> float:

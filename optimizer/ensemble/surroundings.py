@@ -28,7 +28,7 @@ FOOT_M = 0.1
 STEEL_S_PER_M = 1.0e6  # zinc-coated steel at HF, its magnetism counted in; from memory
 COPPER_S_PER_M = 5.8e7
 FAR_M = 8.0  # buildings further from the lot are left out
-REACH_M = 5.0  # of the design's wires; a conductor that nowhere comes so near is left out
+REACH_M = 4.0  # of the design's wires; a conductor that nowhere comes so near is left out
 WALL_M = 0.15  # how deep in the wall a cable lies
 
 

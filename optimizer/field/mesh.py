@@ -21,7 +21,7 @@ SEGMENTS_PER_WAVELENGTH = 18.0
 GRADING_RADII = 20.0
 GRADING_SLOPE = 1.0
 SHARP_COSINE = math.cos(math.radians(20.0))
-SURROUNDINGS_COARSER = 1.5  # segments of surrounding conductors, which are not graded either
+SURROUNDINGS_COARSER = 1.8  # segments of surrounding conductors, which are not graded either
 
 
 @dataclass(frozen=True, kw_only=True)

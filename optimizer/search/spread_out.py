@@ -22,7 +22,7 @@ TRIALS_A_ROW = 20  # with a number of trials instead of a time: one row judged f
 def spread_out(
     rows: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]
 ) -> list[Evaluation]:
-    """The rows, those judged over gardens with their spread; rows that broke down there are dropped."""
+    """The rows, those judged over gardens with their spread; rows that leave their limits are dropped."""
     if not settings.members or not rows:
         return rows
     storey = replace(settings.full, name="spread", members=settings.members, swr_limit=book.wishes.swr_limit)
@@ -54,8 +54,8 @@ def _judged(book: Book, key: str, row: Evaluation) -> Evaluation | None:
     outcome = book.known(key)
     if outcome is None:
         return row
-    if not isinstance(outcome, Measurement):
-        return None
+    if not isinstance(outcome, Measurement):  # broke down: no spread
+        return row
     evaluation = book.judged(outcome)
     return evaluation if evaluation.fits else None
 
