@@ -29,6 +29,7 @@ from .common import (
     conductor,
     end_parameters,
     line_parameters,
+    remember,
 )
 from .family import NoPlace, Parameter
 from .outline import BINS, DIRECTIONS, along, bearing_deg
@@ -73,7 +74,7 @@ def hung_options(site, wishes, wire_m, legs=None) -> tuple[str, ...]:
     pairs = pair_options(site, wire_m)
     try:
         apexes = apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2))
-        return (*apexes, *pairs, *([TWO_MASTS] if "mast" in apexes else []))
+        return (*apexes, *pairs, *_two_masts_option(site, wishes, legs or (wire_m / 2,) * 2, apexes))
     except NoPlace:
         if not pairs:
             raise
@@ -109,7 +110,7 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, half_gap_m)
     if where == TWO_MASTS:
-        return _between_masts(rig, values, legs, nominal, both_ways(longest), half_gap_m)
+        return _between_masts(rig, values, legs, nominal, _two_masts_ground(rig.plot, longest), half_gap_m)
     at, high = apex_foot(rig, values, where, both_ways(longest))
     turn, end_m, cord_m = 180.0 + values["turn_deg"], rig.end_m, values["cord_m"]
     straight = math.cos(math.radians(values["turn_deg"]))
@@ -159,10 +160,41 @@ def _stretched(rig, where, legs, nominal, half_gap_m) -> Hung:
     return _taut(rig, rig.at_place(first), rig.at_place(last), where, legs, nominal, half_gap_m)
 
 
+def _half_line_m(legs, half_gap_m=0.0) -> float:
+    return 0.5 * sum(legs) + half_gap_m + TIE_M + 0.2
+
+
+def _two_masts_option(site, wishes, legs, apexes) -> tuple[str, ...]:
+    """Offered where mast ground holds two masts that far apart."""
+    if "mast" not in apexes:
+        return ()
+
+    def find():
+        try:
+            _two_masts_ground(plot_of(site), legs).area(plot_of(site), wishes)
+            return (TWO_MASTS,)
+        except NoPlace:
+            return ()
+
+    return remember(plot_of(site), (TWO_MASTS, tuple(legs), wishes), find)
+
+
+def _two_masts_ground(plot, legs) -> Ground:
+    """Ground from which, on one bearing at least, both ways lead to mast ground."""
+    half = _half_line_m(legs)
+
+    def missing(points, rooms):
+        holds = plot.mast_area.outline.hold_mask
+        ends = [holds((points[:, None] + way * half * DIRECTIONS).reshape(-1, 2)).reshape(len(points), BINS) for way in (1, -1)]
+        return np.where((ends[0] & ends[1]).any(axis=1), -1.0, 0.5)
+
+    return Ground((TWO_MASTS, round(half, 6)), missing)
+
+
 def _between_masts(rig, values, legs, nominal, ground, half_gap_m) -> Hung:
     """Between two masts of one's own, the middle of their line at the place that is searched."""
     at, high = apex_foot(rig, values, "mast", ground)
-    half = 0.5 * sum(nominal) + half_gap_m + TIE_M + 0.2
+    half = _half_line_m(nominal, half_gap_m)
     middle, area = np.array(at), rig.plot.mast_area.outline
     stand = area.hold_mask(middle + DIRECTIONS * half) & area.hold_mask(middle - DIRECTIONS * half)
     bearing = nearest_open(values["bearing_deg"], stand)

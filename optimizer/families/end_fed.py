@@ -107,6 +107,20 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
     return Run((feed, apex, *leg.points), leg, first, apex)
 
 
+def or_free_end(build):
+    """`build`, and where the wanted end cannot hold that wire, the same with a free end."""
+
+    def with_free_end(values, site, wishes):
+        try:
+            return build(values, site, wishes)
+        except NoPlace:
+            if values.get("end_at", "free") == "free":
+                raise
+            return build({**values, "end_at": "free"}, site, wishes)
+
+    return with_free_end
+
+
 def _leg_to_mast(rig, apex, bearing, length, height, tail, cord_m) -> Leg:
     """The tail to a mast of its own, as far out as the cord and the mast ground allow; that hangs on the nominal tail only."""
     for share in (1.0, 0.5, 0.0):
@@ -232,9 +246,14 @@ def over_ground(site, wishes, longest) -> Ground:
     return Ground(("over", longest), missing)
 
 
+def straight_m(nominal_m: float) -> float:
+    """Line from feed to hold that a straight wire needs, trimming and tie included [m]."""
+    return STRAIGHT_SPARE * nominal_m + TIE_M
+
+
 def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     """A straight wire from its feed up to a support, a cord taking what is left."""
-    wanted = STRAIGHT_SPARE * nominal_m + TIE_M
+    wanted = straight_m(nominal_m)
     feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
     tops = tuple(o for o in apex_options(rig.site, rig.wishes, anywhere()) if o != feed_at)
     if not tops:

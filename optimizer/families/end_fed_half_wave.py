@@ -7,8 +7,10 @@ upper bands lie above the multiples: `harmonic_cure` says why and what the searc
 
 from __future__ import annotations
 
+import math
+
 from .bands import Band, harmonics, names, wished_bands
-from .common import BEARING, anywhere, apex_parameters, choice, fits, length, line_parameters, remember
+from .common import BEARING, FIT_SHARE, anywhere, apex_parameters, choice, length, limit_m, line_parameters, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
@@ -18,11 +20,13 @@ from .end_fed import (
     finish_end_fed,
     hang_over,
     hang_sloped,
+    or_free_end,
+    straight_m,
 )
 from .family import Family, NoPlace, Parameter
 from .harmonic_cure import cure_loads, cure_parameters, cured_starts
 from .placement import plot_of
-from .rig import Rig
+from .rig import FEED_MIN_M, Rig
 from .starts import sifted
 
 
@@ -33,18 +37,23 @@ def served_by_lowest(wishes) -> tuple[str, ...]:
 
 
 def _base(site, wishes) -> Band:
-    """The lowest wished band whose half wave the lot holds."""
-    plot = plot_of(site)
-    bands = wished_bands(wishes)
+    """The lowest wished band whose half wave the lot holds, folded and drooped."""
+    return _lowest(site, wishes, "half wave", lambda plot, band: FIT_SHARE * band.half_wave_m - plot.reach_m)
+
+
+def _straight_base(site, wishes) -> Band:
+    """The lowest wished band whose half wave finds a straight line up to the highest mast."""
+    rise = max(0.0, limit_m(site, wishes) - FEED_MIN_M)
+    return _lowest(site, wishes, "straight half wave", lambda plot, band: straight_m(band.half_wave_m) - math.hypot(plot.reach_m, rise))
+
+
+def _lowest(site, wishes, key, lacking) -> Band:
+    plot, bands = plot_of(site), wished_bands(wishes)
     if not bands:
         raise NoPlace("bands", 1.0, "nothing wished")
-
-    def find():
-        return next((b for b in bands if fits(plot, b.half_wave_m)), None)
-
-    found = remember(plot, ("half wave", wishes), find)
+    found = remember(plot, (key, wishes), lambda: next((b for b in bands if lacking(plot, b) <= 0), None))
     if found is None:
-        raise NoPlace("lot", 0.65 * bands[-1].half_wave_m - plot.reach_m, "no half wave fits")
+        raise NoPlace("lot", max(0.01, lacking(plot, bands[-1])), "no half wave fits")
     return found
 
 
@@ -54,7 +63,7 @@ def _drooped_parameters(site, wishes):
 
 
 def _sloped_parameters(site, wishes):
-    base = _base(site, wishes)
+    base = _straight_base(site, wishes)
     placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *line_parameters(wishes))
     return (*placement, length("wire_m", base.half_wave_m), *_extras(base, wishes))
 
@@ -68,9 +77,9 @@ def _extras(base, wishes):
     return cure_parameters() if _several(base, wishes) else [Parameter(name="ratio", choices=RATIOS)]
 
 
-def _builder(hang, family_of):
+def _builder(hang, family_of, base_of):
     def build(values, site, wishes):
-        base = _base(site, wishes)
+        base = base_of(site, wishes)
         rig = Rig(site, wishes)
         run = hang(rig, values, values["wire_m"], base.half_wave_m)
         loads = cure_loads(rig, values.get("cure_ohm", 0.0), base, values["wire_m"])
@@ -90,9 +99,9 @@ def _builder(hang, family_of):
     return build
 
 
-def _starts_of(family_of):
+def _starts_of(family_of, base_of):
     def starts(site, wishes):
-        base = _base(site, wishes)
+        base = base_of(site, wishes)
         found = sifted(family_of(), site, wishes, {"wire_m": 0.985 * base.half_wave_m})
         return cured_starts(found) if _several(base, wishes) else found
 
@@ -104,8 +113,8 @@ SLOPED = Family(
     title="Sloping end-fed half wave",
     serves=served_by_lowest,
     parameters=_sloped_parameters,
-    build=_builder(hang_sloped, lambda: SLOPED),
-    starts=_starts_of(lambda: SLOPED),
+    build=_builder(hang_sloped, lambda: SLOPED, _straight_base),
+    starts=_starts_of(lambda: SLOPED, _straight_base),
     weak_point="Needs a straight line as long as the wire, and stands or falls with its transformer and counterpoise.",
 )
 
@@ -114,7 +123,7 @@ DROOPED = Family(
     title="End-fed half wave over one support",
     serves=served_by_lowest,
     parameters=_drooped_parameters,
-    build=_builder(hang_over, lambda: DROOPED),
-    starts=_starts_of(lambda: DROOPED),
+    build=or_free_end(_builder(hang_over, lambda: DROOPED, _base)),
+    starts=_starts_of(lambda: DROOPED, _base),
     weak_point="High voltage at both ends, low ends lose in the soil, and the upper bands sit above the multiples.",
 )

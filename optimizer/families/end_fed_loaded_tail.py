@@ -19,6 +19,7 @@ from .end_fed import (
     drooped_parameters,
     finish_end_fed,
     hang_over,
+    or_free_end,
 )
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -82,6 +83,7 @@ def parameters(site, wishes):
     )
 
 
+@or_free_end
 def build(values, site, wishes):
     pair = low, high = _pair(site, wishes)
     rig = Rig(site, wishes)

@@ -10,7 +10,7 @@ import math
 
 from .bands import names, wished_bands
 from .common import fits, remember
-from .end_fed import drooped_parameters, finish_end_fed, hang_over
+from .end_fed import drooped_parameters, finish_end_fed, hang_over, or_free_end
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .rig import Rig
@@ -49,6 +49,7 @@ def parameters(site, wishes):
     )
 
 
+@or_free_end
 def build(values, site, wishes):
     low, shortest, longest = _bounds(site, wishes)
     rig = Rig(site, wishes)

@@ -15,7 +15,7 @@ from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .common import fits, length, remember
 from .design import TrimStep
-from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over
+from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over, or_free_end
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -97,6 +97,7 @@ def parameters(site, wishes):
     )
 
 
+@or_free_end
 def build(values, site, wishes):
     triple = low, middle, high = _triple(site, wishes)
     rig = Rig(site, wishes)
