@@ -59,7 +59,7 @@ def zone_of(site: Site, solved, rule: Rule, average_w: float) -> Zone:
             return Zone(worst_share=float(share.max()))
     shape = contour(x, y, share.reshape(y.size, x.size), 1.0)
     shape = shape.difference(unary_union([b.footprint for b in site.buildings])) if site.buildings else shape
-    rings = [p.exterior for p in shapely.get_parts(shape.simplify(0.05)) if isinstance(p, Polygon) and not p.is_empty]
+    rings = [p.exterior for p in shapely.get_parts(shapely.set_precision(shape.simplify(0.05), 0.01)) if isinstance(p, Polygon) and not p.is_empty]
     keep = max((plan.distance(shapely.Point(c)) for ring in rings for c in ring.coords), default=0.0)
     return Zone(
         outline_m=tuple(tuple((round(px, 2), round(py, 2)) for px, py in ring.coords) for ring in rings),

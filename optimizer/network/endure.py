@@ -45,7 +45,7 @@ class Stands:
         """Peak envelope power it stands at that mode duty times transmit share [W]."""
         return min(self.peak_w, self.heat_w / average_over_peak)
 
-    def least(self, other: "Stands") -> "Stands":
+    def least(self, other: Stands) -> Stands:
         return Stands(heat_w=min(self.heat_w, other.heat_w), peak_w=min(self.peak_w, other.peak_w))
 
 

@@ -4,10 +4,10 @@ Three kinds of place where people **stay**, the operator has no say there:
     a `people` feature     its area and rim, up to its own height
     an occupied building   `WALL_M` behind its walls (nobody's body is nearer to the outer face), storey by storey
     beyond the lot         a body's width outside its edge, all around
-And one where the operator can keep people away while sending: the **own ground**, the lot less its buildings.
+The own ground, where the operator can keep people away while sending, is the business of `criteria.zone`.
 Heights are those of `HEIGHTS_M` (body and head of somebody standing), a `people` feature's own height, and the same on every further
 storey of `STOREY_M`. Common practice, no source. A wall takes nothing off the field here, which is on the safe side.
-Made once per site, except the own ground, which is wanted only around a design's wires.
+Made once per site.
 """
 
 from __future__ import annotations
@@ -68,17 +68,6 @@ def _stays(site: Site) -> Stays:
         place=np.repeat(np.arange(len(places)), [len(points) for _, points in places]),
         names=tuple(name for name, _ in places),
     )
-
-
-def own_ground(site: Site, around, step_m: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """A grid over the lot and its neighbourhood within `around` (a shape in plan): x (X,), y (Y,), and which nodes may be stood on (Y, X)."""
-    west, south, east, north = around.bounds
-    x, y = (np.arange(low - step_m, high + 2 * step_m, step_m) for low, high in ((west, east), (south, north)))
-    xx, yy = np.meshgrid(x, y)
-    inside = shapely.contains_xy(around, xx, yy)
-    for building in site.buildings:
-        inside &= ~shapely.contains_xy(building.footprint, xx, yy)
-    return x, y, inside
 
 
 def raised(plan, heights_m, most_m: float = np.inf) -> np.ndarray:

@@ -1,0 +1,103 @@
+"""The outside of the line as a wire: the choke changes what it carries, and the station at its end matters."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from optimizer.evaluate import place
+from optimizer.families.catalogue import FAMILIES
+from optimizer.field.solver import solve
+from optimizer.outside import (
+    LINE,
+    completed,
+    entry_point,
+    feed_point,
+    is_end_fed,
+    line_points,
+    shield_current,
+    with_outside,
+)
+from optimizer.physics.elements import FixedImpedance
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.search.probe import nearest
+from optimizer.site.read import read_site
+from optimizer.wires.model import Ground, Load
+
+SITE = read_site(Path(__file__).parents[1] / "sites" / "l_shape.geojson")
+WISHES = read_wishes("40m 20m", SITE)
+GROUND = Ground(kind="soil", soil=SITE.soil)
+FREQ_HZ = 7.1e6
+
+
+@pytest.fixture(scope="module")
+def design():
+    found = nearest(FAMILIES["end_fed_half_wave_drooped"], SITE, WISHES)
+    assert found.fits and is_end_fed(found.design)
+    return found.design
+
+
+def z_of(d):
+    return complex(solve(d.structure.wires, (d.port,), d.loads, GROUND, [FREQ_HZ]).z_ohm[0])
+
+
+@pytest.mark.parametrize("station", ["mains", "battery"])
+def test_choke_lowers_the_shields_current(design, station):
+    found = shield_current(design, SITE, station, GROUND, FREQ_HZ, 100.0)
+    assert 0.0 < found.with_choke_a < 0.7 * found.without_choke_a
+    assert abs(found.feed_ohm_with - found.feed_ohm_without) > 0.02 * abs(found.feed_ohm_without)
+
+
+def test_station_changes_the_path(design):
+    mains, battery = (shield_current(design, SITE, s, GROUND, FREQ_HZ, 100.0) for s in ("mains", "battery"))
+    assert mains.without_choke_a != pytest.approx(battery.without_choke_a, rel=0.05)
+
+
+def test_shield_current_goes_with_the_root_of_power(design):
+    low, high = (shield_current(design, SITE, "mains", GROUND, FREQ_HZ, w).without_choke_a for w in (25.0, 100.0))
+    assert high == pytest.approx(2.0 * low)
+
+
+def test_an_endless_choke_is_a_cut(design):
+    """Ten megohms in series with the shield at the feed: the current at the feed's end of it is all but none."""
+    plain = with_outside(design, SITE, "mains", choke_key=None)
+    closed = replace(plain, loads=(*plain.loads, Load(wire=LINE, at_m=0.0, element=FixedImpedance(ohm=1e7))))
+    solution = solve(closed.structure.wires, (closed.port,), closed.loads, GROUND, [FREQ_HZ])
+    volts = solution.port_volts(0)[-1]
+    assert abs(volts / 1e7) < 1e-3  # of the ampere into the port
+    assert abs(z_of(closed) - z_of(plain)) > 0.02 * abs(z_of(plain))
+
+
+def test_without_choke_and_counterpoise_the_line_is_the_return_path(design):
+    bare = replace(design, feed=replace(design.feed, choke=None))
+    wires = tuple(w for w in bare.structure.wires if w.role != "counterpoise")
+    bare = replace(bare, structure=replace(bare.structure, wires=wires))
+    whole = completed(bare, SITE, WISHES)
+    assert [w.role for w in whole.structure.wires].count("line") == 2
+    z = z_of(whole)
+    assert np.isfinite(z) and z.real > 0.0
+    battery = completed(bare, SITE, replace(WISHES, station="battery"))
+    assert abs(z_of(battery) - z) > 0.01 * abs(z)
+
+
+def test_completed_leaves_choked_and_other_designs_alone(design):
+    assert completed(design, SITE, WISHES) is design
+    other = nearest(FAMILIES["dipole"], SITE, WISHES).design
+    assert completed(replace(other, feed=replace(other.feed, choke=None)), SITE, WISHES).structure.wires == other.structure.wires
+
+
+def test_a_completed_design_is_placed_as_it_works(design, monkeypatch):
+    """Evaluation sees the line of a design that has no choke; nothing else of its margins of place is lost."""
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    unchoked = replace(family, build=lambda v, s, w: replace(d := family.build(v, s, w), feed=replace(d.feed, choke=None)))
+    found = place(SITE, WISHES, unchoked, design.values)
+    assert LINE in [w.name for w in found.design.structure.wires]
+    assert found.margins["building_m"] == pytest.approx(place(SITE, WISHES, family, design.values).margins["building_m"])
+
+
+def test_line_runs_from_feed_to_radio(design):
+    points = line_points(feed_point(design), entry_point(SITE, design))
+    assert points[0] == feed_point(design) and points[-1][:2] == pytest.approx(SITE.radio.at_m)
+    assert line_points((0.0, 0.0, 2.6), (0.0, 0.0, 2.4)) == ((0.0, 0.0, 2.6), (0.0, 0.0, 2.4))
+    assert [p[2] for p in line_points((0.0, 0.0, 2.6), (20.0, 0.0, 2.4))] == [2.6, 0.1, 0.1, 2.4]
