@@ -22,7 +22,9 @@ from .lumped import below_resonance_ohm, buy_wound, microhenry, trap
 from .placement import plot_of
 from .rig import Rig
 from .starts import sifted
-from .trap_dipole import LOW_SHARE, TRAP_OHM
+from .trap_dipole import LOW_SHARE
+
+TRAP_OHM = (400.0, 1100.0)  # below, traps at resonance get hot at 100 W
 
 
 def _triples(wishes):
@@ -114,8 +116,8 @@ def build(values, site, wishes):
 
 
 def starts(site, wishes):
-    inner, piece, outer = _pieces_m(_triple(site, wishes), 450.0)
-    lengths = {"inner_m": 0.98 * inner, "middle_m": piece, "outer_m": outer, "trap_ohm": 450.0}
+    inner, piece, outer = _pieces_m(_triple(site, wishes), 800.0)
+    lengths = {"inner_m": 0.98 * inner, "middle_m": piece, "outer_m": outer, "trap_ohm": 800.0}
     return sifted(FAMILY, site, wishes, lengths)
 
 
