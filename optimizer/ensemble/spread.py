@@ -110,10 +110,10 @@ def _on_target(trimmed: list[Trimmed]) -> float:
 
 def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list]:
     """Plan with the trim allowance that `ALLOWED_FOR` of the members need; those that need more are built again with it."""
-    start = {}
+    start, share = {}, 1.0 - (1.0 - ALLOWED_FOR) / max(1, len(ready.start))
     for name, built_m in ready.start.items():
         needed = np.array([t.lengths_m[name] for t, _ in outcomes])
-        wanted = np.ceil(quantile_of(needed, ALLOWED_FOR) / CENTIMETRE_M) * CENTIMETRE_M
+        wanted = np.ceil(quantile_of(needed, share) / CENTIMETRE_M) * CENTIMETRE_M
         start[name] = float(min(built_m, max(wanted, ready.drawing.lengths[name])))
     plan = replace(ready, way=with_lengths(ready.way, start), start=start)
     again = []

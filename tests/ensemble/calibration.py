@@ -1,0 +1,32 @@
+"""How often a hidden garden's trimmed result falls inside the stated 10 to 90 % band, figure by figure.
+
+A band from 24 members is itself drawn: one ensemble's coverage scatters by 8 per cent about the truth, on top of the hidden gardens' own
+scatter. So the hidden gardens are shared out among `ENSEMBLES` ensembles of other seeds, each carrying out its own plan.
+"""
+
+from hidden_gardens import hidden_garden
+
+from optimizer.ensemble.garden import garden_of
+from optimizer.ensemble.spread import PILOTS, grown, prepared, spread_of
+from optimizer.ensemble.unknowns import draw
+from optimizer.spread import FIGURES
+
+ENSEMBLES = 10
+
+
+def coverage(site, wishes, family, values, seeds, *, ensembles=ENSEMBLES):
+    """{(key, figure): [inside, below, above, ensembles without a band]}; a value at an edge of the band is inside."""
+    count = {(w.key, name): [0, 0, 0, 0] for w in wishes.bands for name in FIGURES}
+    for seed in range(1, ensembles + 1):
+        spread = spread_of(site, wishes, family, values, seed=seed)
+        pilots = [garden_of(m) for m in draw(site, PILOTS, seed)]
+        ready = prepared(site, wishes, family, values, pilots)[0]
+        bands = {place: spread.band(*place) for place in count}
+        for place, (low, high) in bands.items():
+            count[place][3] += high - low < 1e-9
+        for n in list(seeds)[seed - 1 :: ensembles]:
+            _, figures = grown(ready, hidden_garden(site, n), wishes)
+            for place, (low, high) in bands.items():
+                value = getattr(figures[place[0]], place[1])
+                count[place][1 if value < low - 1e-9 else 2 if value > high + 1e-9 else 0] += 1
+    return count
