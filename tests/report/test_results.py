@@ -148,7 +148,7 @@ def test_rerun_with_less_money_answers_from_stored_work(ranked):
     budget = costs[len(costs) // 2]
     again = rerun(ranked.folder, lambda site, w: replace(w, budget=budget), SearchSettings())
     assert again.result.rows and all(e.cost <= budget for e in again.result.rows)
-    assert again.result.elapsed_s < 5.0
+    assert again.result.tried == 0
     gone = [m for m in again.moves if m.rank_now is None]
     assert gone and all("more than" in m.why or "overtaken" in m.why or "took its place" in m.why for m in gone)
     assert any("more than" in m.why for m in gone)

@@ -62,7 +62,8 @@ def test_more_trials_on_the_same_ledger_never_lower_the_best(first):
 
 
 def test_other_weights_rank_the_stored_figures_again_without_a_search(first):
-    wishes, at_once = replace(WISHES, budget=400.0), replace(FEW, trials=None, seconds=0.0, ledger=first[1])
+    wishes = replace(WISHES, budget=400.0)
+    at_once = replace(FEW, trials=None, seconds=0.0, ledger=first[1], members=0)
     usual = rank_site(SITE, wishes, at_once)
     thrifty = rank_site(SITE, wishes, replace(at_once, weights=Weights(thrift=1.0)))
     assert usual.tried == thrifty.tried == 0 and usual.rows and thrifty.rows
