@@ -1,8 +1,8 @@
 """The builder at the ground: reads, cuts or folds back a little, reads again.
 
 A step is over when the reading is within `WELL` or the meter's reach of its aim, or `MOVES` are used up. Wire is only ever made shorter;
-the last bit is folded back, not cut, and a fold can be let out again (`FOLD_M`), so that going the whole computed way at once loses
-nothing. Lengths go by the centimetre. The first move follows the sheet; later ones the slope of the builder's own readings. After the last step all bands are
+the last bit is folded back, not cut, and a fold can be let out again (`FOLD_M`), so that going the whole computed way loses
+nothing; only a move of more than twice the fold goes three quarters of it first. Lengths go by the centimetre. The first move follows the sheet; later ones the slope of the builder's own readings. After the last step all bands are
 read again, and what has moved is set right as far as cutting and folds allow. Common practice, no source.
 """
 
@@ -20,6 +20,7 @@ MOVES = 4
 LATER_MOVES = 2
 FOLD_M = 0.25
 CENTIMETRE_M = 0.01
+CAUTION = 0.75
 WELL = 0.001  # of the frequency; nobody cuts for less
 ON_TARGET = 0.004  # of the frequency
 
@@ -103,6 +104,7 @@ class Builder:
             if before:
                 slope = _slope(before, (length, dip), slope)
             change = length * math.expm1(math.log(aim_hz / dip) / slope)
+            change *= CAUTION if -change > 2.0 * FOLD_M else 1.0
             if abs(dip - aim_hz) <= max(METER_HZ, WELL * aim_hz) or abs(change) < 0.5 * CENTIMETRE_M:
                 return
             if not self._set(name, length + change):
