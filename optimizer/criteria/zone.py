@@ -3,7 +3,7 @@
 The share (see `exposure`) is computed on a grid at head height around the wires, the largest over the bands; the zone is bounded by its contour
 at one, linear between nodes. Only nodes within reach of a wire are asked: `REACH_FACTOR` times the distance at which a main lobe of
 6 dBi over reflecting ground meets the level (OET Bulletin 65, equation 6), at least `LEAST_REACH_M`; and none where a first look at the `FIRST_LOOK`
-nodes nearest to the wires stays `FIRST_SHARE` below the level. Buildings are cut out.
+nodes nearest to the wires stays `FIRST_SHARE` below the level, band by band. Buildings are cut out.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ HEAD_M = 1.7
 GAIN_DBI = 6.0
 REACH_FACTOR = 1.5
 LEAST_REACH_M = 1.5
-MOST_NODES = 600
+MOST_NODES = 400
 FINEST_M = 0.5
 FIRST_LOOK = 24
 FIRST_SHARE = 0.8
@@ -51,12 +51,13 @@ def zone_of(site: Site, solved, rule: Rule, average_w: float) -> Zone:
     x, y = _grid(plan.buffer(reach), reach)
     nodes = np.column_stack([g.ravel() for g in np.meshgrid(x, y)] + [np.full(x.size * y.size, HEAD_M)])
     asked = np.flatnonzero(distance_from_wires_m(nodes, wires) <= reach)
-    known = [one for one, level in zip(solved, levels) if np.isfinite(level)]
+    first = nodes[asked[nearest_points(nodes[asked], wires, FIRST_LOOK)]] if len(asked) else nodes[:0]
+    looks = [_largest(one, first, rule, average_w) if np.isfinite(level) else 0.0 for one, level in zip(solved, levels)]
+    loud = [one for one, look in zip(solved, looks) if look >= FIRST_SHARE]
+    if not loud:
+        return Zone(worst_share=max(looks))
     share = np.zeros(len(nodes))
-    for those in (asked[nearest_points(nodes[asked], wires, FIRST_LOOK)] if len(asked) else asked, asked):
-        share[those] = _most_share(known, nodes[those], rule) * math.sqrt(average_w)
-        if share.max() < FIRST_SHARE:
-            return Zone(worst_share=float(share.max()))
+    share[asked] = np.max([_shares(one, nodes[asked], rule, average_w) for one in loud], axis=0)
     shape = contour(x, y, share.reshape(y.size, x.size), 1.0)
     shape = shape.difference(unary_union([b.footprint for b in site.buildings])) if site.buildings else shape
     rings = [p.exterior for p in shapely.get_parts(shapely.set_precision(shape.simplify(0.05), 0.01)) if isinstance(p, Polygon) and not p.is_empty]
@@ -67,11 +68,14 @@ def zone_of(site: Site, solved, rule: Rule, average_w: float) -> Zone:
     )  # fmt: skip
 
 
-def _most_share(solved, points_m, rule):
-    """The largest over the bands at each point, for 1 W of average power."""
-    if not len(points_m):
-        return np.zeros(0)
-    return np.max([share_at(solution, i, points_m, rule, delivered)[0] for solution, i, delivered in solved], axis=0)
+def _shares(one, points_m, rule, average_w):
+    """Field over level of one band at each point."""
+    solution, i, delivered = one
+    return share_at(solution, i, points_m, rule, delivered)[0] * math.sqrt(average_w)
+
+
+def _largest(one, points_m, rule, average_w) -> float:
+    return float(_shares(one, points_m, rule, average_w).max()) if len(points_m) else 0.0
 
 
 def _spreads(wire) -> bool:

@@ -1,0 +1,149 @@
+"""What is drawn, what stands about, and how a design hangs in a garden."""
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from optimizer.ensemble.garden import as_planned, built, garden_of, hung
+from optimizer.ensemble.surroundings import GAP_M, REACH_M, kept_off
+from optimizer.ensemble.unknowns import COLUMNS, SOIL_CLASSES, draw, ranges
+from optimizer.ensemble.yard import Yard, nodes_hz
+from optimizer.evaluate import place
+from optimizer.families.catalogue import FAMILIES
+from optimizer.field.solver import solve
+from optimizer.physics.soil import Soil
+from optimizer.physics.tables import read_table
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.site.read import read_site
+from optimizer.wires.model import Ground, Wire
+
+SITE = read_site(Path(__file__).parents[2] / "sites" / "l_shape.geojson")
+WISHES = read_wishes("40m 20m 10m", SITE)
+MEMBERS = draw(SITE, 12, 5)
+
+
+def standing(key):
+    family = FAMILIES[key]
+    for values in family.starts(SITE, WISHES):
+        placed = place(SITE, WISHES, family, values)
+        if placed.fits:
+            return placed.design
+    pytest.fail(f"no start of {key} stands")
+
+
+@pytest.fixture(scope="module", params=["end_fed_half_wave_drooped", "dipole", "linked_dipole"])
+def design(request):
+    return standing(request.param)
+
+
+def spaced(wire, step=0.05):
+    """Points every few centimetres along a wire, by plain interpolation."""
+    count = max(2, math.ceil(wire.length_m / step))
+    return np.array([wire.point_at(wire.length_m * n / count) for n in range(count + 1)])
+
+
+# ---- what is drawn ----------------------------------------------------------------------------------------------
+
+
+def test_every_range_has_a_source_and_is_one():
+    for row in read_table("unknowns.csv", columns=COLUMNS, key=("name",), may_be_empty=("note",), package="optimizer.ensemble"):
+        assert float(row["low"]) <= float(row["high"]), row
+
+
+def test_a_larger_ensemble_begins_with_the_smaller_and_a_seed_is_a_seed():
+    assert draw(SITE, 4, 5) == MEMBERS[:4]
+    assert draw(SITE, 4, 6) != MEMBERS[:4]
+
+
+def test_numbers_keep_their_ranges_and_soils_their_classes():
+    assert len({m.soil for m in draw(SITE, 40, 1)}) == SOIL_CLASSES <= 5
+    r = ranges()
+    for m in MEMBERS:
+        assert r["soil_conductivity"].low <= m.soil.conductivity_s_per_m / SITE.soil.conductivity_s_per_m <= r["soil_conductivity"].high
+        for name in ("coating_permittivity", "coating_thickness", "height", "sag"):
+            assert r[name].low <= getattr(m, name) <= r[name].high
+        assert all(r["coil_stray"].low <= e.stray <= r["coil_stray"].high for e in m.loads)
+
+
+def test_all_kinds_of_conductor_turn_up():
+    lengths = [w.radius_m for m in draw(SITE, 30, 2) for w in m.conductors]
+    trunks = [w for m in MEMBERS for w in m.conductors if w.conductivity_s_per_m < 1.0]
+    assert len(trunks) == len(MEMBERS) * len(SITE.trees)
+    assert {1e-3, 1.5e-3, 2e-3} <= set(lengths)
+
+
+# ---- what stands about ------------------------------------------------------------------------------------------
+
+
+def test_surroundings_keep_their_distance(design):
+    ours = np.concatenate([spaced(w) for w in design.structure.wires])
+    seen = 0
+    for member in MEMBERS:
+        for wire in kept_off(member.conductors, design.structure.wires):
+            theirs = spaced(wire)
+            gaps = np.linalg.norm(theirs[:, None] - ours, axis=2)
+            assert gaps.min() >= GAP_M - 0.01
+            assert theirs[:, 2].min() >= 0.02
+            assert gaps.min() <= REACH_M + 0.2 or wire.length_m > 0.5
+            seen += 1
+    assert seen > len(MEMBERS)
+
+
+def test_a_conductor_across_a_wire_is_parted():
+    wire = Wire(name="w", points_m=((0, 0, 3), (10, 0, 3)), radius_m=1e-3)
+    fence = Wire(name="f", points_m=((5, -4, 3.1), (5, 4, 3.1)), radius_m=1e-3)
+    parts = kept_off((fence,), (wire,))
+    assert len(parts) == 2 and sum(p.length_m for p in parts) == pytest.approx(8 - 2 * math.sqrt(0.331**2 - 0.1**2), abs=0.4)
+    assert kept_off((replace(fence, points_m=((5, 30, 3), (5, 40, 3))),), (wire,)) == ()
+
+
+def test_surroundings_are_in_the_solution_and_reuse_changes_nothing(design):
+    garden = garden_of(MEMBERS[1])
+    wish, yard = WISHES.bands[1], Yard(garden, design, WISHES.bands)
+    assert yard.about
+    real, first = yard.solution(design, wish.key)
+    other = replace(design, title="the same again")
+    _, again = yard.solution(other, wish.key)
+    plain = solve(
+        real.structure.wires + yard.about, (real.port,), real.loads_on(wish.key), garden.ground, nodes_hz(wish)
+    )
+    np.testing.assert_allclose(again.z_ohm, plain.z_ohm, rtol=1e-9)
+    alone = solve(real.structure.wires, (real.port,), real.loads_on(wish.key), garden.ground, nodes_hz(wish))
+    assert np.abs(first.z_ohm / alone.z_ohm - 1).max() > 1e-4
+
+
+# ---- how it hangs -----------------------------------------------------------------------------------------------
+
+
+def test_lengths_and_joints_survive_hanging(design):
+    ends = [p for w in design.structure.wires for p in (w.points_m[0], w.points_m[-1])]
+    for member in MEMBERS[:6]:
+        real = built(garden_of(member), design)
+        new = [p for w in real.structure.wires for p in (w.points_m[0], w.points_m[-1])]
+        for i, a in enumerate(ends):
+            for j in range(i):
+                if math.dist(a, ends[j]) < 1e-3:
+                    assert math.dist(new[i], new[j]) < 1e-3
+        for before, after in zip(design.structure.wires, real.structure.wires):
+            loose = sum(math.dist(e, before.points_m[n]) < 1e-3 for n in (0, -1) for e in ends) < 4
+            if loose:
+                assert after.length_m == pytest.approx(before.length_m, abs=1e-6)
+            assert min(p[2] for p in after.points_m) > 0.2
+
+
+def test_a_level_span_sags_in_its_middle_by_the_stated_share():
+    wire = Wire(name="w", points_m=((0, 0, 5), (10, 0, 5)), radius_m=1e-3)
+    (low,) = hung((wire,), np.array, 0.03, lambda c: c)
+    assert len(low.points_m) == 3
+    depth = low.points_m[0][2] - low.points_m[1][2]
+    assert depth == pytest.approx(0.3, rel=0.01)
+    assert sum(math.dist(a, b) for a, b in pairwise(low.points_m)) == pytest.approx(10.0)
+
+
+def test_the_open_field_of_the_plan_changes_nothing(design):
+    garden = as_planned(Ground(kind="soil", soil=Soil(relative_permittivity=13.0, conductivity_s_per_m=0.005)))
+    assert built(garden, design) == design
