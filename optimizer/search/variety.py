@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
+
+import numpy as np
+from scipy.spatial.distance import cdist
 
 from ..evaluate import Evaluation
 
 ALIKE_M = 1.5
+SAMPLE_M = 1.0
 WORTH_A_LOOK = 0.5
 
 
 def alike(a: Evaluation, b: Evaluation) -> bool:
-    """Same family, and every wire's points within `ALIKE_M` of the other's."""
+    """Same family, and every point of either's wires within `ALIKE_M` of the other's, whichever end is called the first."""
     if a.family != b.family:
         return False
-    wires_a, wires_b = a.design.structure.wires, b.design.structure.wires
-    if [len(w.points_m) for w in wires_a] != [len(w.points_m) for w in wires_b]:
-        return False
-    pairs = ((p, q) for w, v in zip(wires_a, wires_b) for p, q in zip(w.points_m, v.points_m))
-    return all(math.dist(p, q) < ALIKE_M for p, q in pairs)
+    apart = cdist(_along(a), _along(b))
+    return bool(max(apart.min(axis=0).max(), apart.min(axis=1).max()) < ALIKE_M)
+
+
+def _along(evaluation: Evaluation) -> np.ndarray:
+    """Points about every `SAMPLE_M` along all wires, (n, 3)."""
+    points = []
+    for wire in evaluation.design.structure.wires:
+        corners = np.array(wire.points_m)
+        s = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(corners, axis=0), axis=1))))
+        at = np.linspace(0.0, s[-1], 2 + int(s[-1] / SAMPLE_M))
+        points.append(np.column_stack([np.interp(at, s, corners[:, c]) for c in range(3)]))
+    return np.concatenate(points)
 
 
 def distinct(evaluations: Iterable[Evaluation], *, rows: int, per_family: int) -> list[Evaluation]:

@@ -32,3 +32,10 @@ def test_near_copies_are_left_out():
 
 def test_nothing_in_nothing_out():
     assert distinct([], rows=5, per_family=3) == []
+
+
+def test_the_same_wire_named_from_its_other_end_is_a_copy():
+    there = made("a", 1.0)
+    back = made("a", 1.0)
+    back.design.structure.wires = tuple(SimpleNamespace(points_m=w.points_m[::-1]) for w in there.design.structure.wires)
+    assert alike(there, back)
