@@ -10,7 +10,7 @@ from ..parts.tools import tools_for
 from . import curves
 from .alternatives import alternatives
 from .built import Built, kind_of
-from .model import Caution, Figure, Figures, Items, Section, Steps, Table, Text
+from .model import Caution, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 from .solved import SolvedBand
 from .units import Units
 from .windings import windings_of
@@ -40,7 +40,7 @@ def annex_sections(built: Built, bands: tuple[SolvedBand, ...], units: Units) ->
         Section(key="swr", title="What the meter should show", blocks=tuple(_swr(built, bands))),
         Section(key="sky", title="Where it radiates", blocks=tuple(_sky(bands))),
         Section(key="losses", title="Where the power goes", blocks=tuple(_losses(built))),
-        Section(key="people", title="People nearby", blocks=tuple(_people(built))),
+        Section(key="people", title="People nearby", blocks=tuple(_people(built, units))),
     )
     return tuple(s for s in found if s.blocks)
 
@@ -48,7 +48,7 @@ def annex_sections(built: Built, bands: tuple[SolvedBand, ...], units: Units) ->
 def _what(built: Built, units: Units):
     content = built.content
     score = content.get("score")
-    yield Text(f"{built.title}. It takes: {content.get('needs', '')}. Cost {content['cost']:.2f} {content['currency']}"
+    yield Text(f"{built.title}. It takes: {units.words(content.get('needs', ''))}. Cost {content['cost']:.2f} {content['currency']}"
                + (f", score {score:.1f} of 100." if score is not None else "."))  # fmt: skip
     if built.row.get("why"):
         yield Text(f"Why it stands at rank {content['rank']}: {built.row['why']}.")
@@ -85,19 +85,19 @@ def _parts(built: Built):
     other = alternatives([p.get("part", "") for p in content["parts"]], built.feed, currency)
     if other:
         yield Table("Instead", ("instead of", "may be", currency, "what changes"), other)
+    yield Heading("Tools, not in the price")
     yield Items(tuple(_tools(built)), boxes=True)
 
 
 def _tools(built: Built):
     keys = [p["part"] for p in built.content["parts"] if p.get("part") in catalogue()]
-    yield "Tools, not in the price:"
     named = [t["item"] for t in built.content.get("tools", ())]
     yield from dict.fromkeys((*named, *(catalogue()[key].item for key in tools_for(keys))))
 
 
 def _windings(built: Built, units: Units):
     for name, lines, drawing in windings_of(built, units):
-        yield Text(name)
+        yield Heading(name)
         if drawing:
             yield Figure(drawing)
         yield Items(lines)
@@ -127,7 +127,16 @@ def _supports(built: Built, units: Units):
     room = tuple((text, units.length(margins[key])) for key, text in named.items() if key in margins and margins[key] < 500)
     if room:
         yield Table("Least room left", ("", "room"), room, numbers=(1,))
-    yield Text(f"Loads are figured for wind up to {built.site.wind_m_per_s:g} m/s. Let the ends go or lower the mast before more than that.")
+    yield Text(_wind(built))
+
+
+def _wind(built: Built) -> str:
+    weather = built.content.get("safety", {}).get("weather", {})
+    stood = weather.get("wind_stood_m_per_s")
+    if isinstance(stood, (int, float)):
+        first = weather.get("gives_way_first", "").replace("_", " ")
+        return f"It stands wind up to {stood:g} m/s ({3.6 * stood:.0f} km/h){f'; what gives way first: {first}' if first else ''}. Lower the mast or let the ends go before more than that."
+    return f"Loads are figured for wind up to {built.site.wind_m_per_s:g} m/s. Let the ends go or lower the mast before more than that."
 
 
 def _guys(built: Built):
@@ -176,13 +185,37 @@ def _losses(built: Built):
     yield Figures(tuple(figures))
 
 
-def _people(built: Built):
+def _people(built: Built, units: Units):
     wishes = built.wishes
     yield Caution(CAUTIONS["exposure"])
-    yield Caution(CAUTIONS["out_of_reach"])
+    yield Caution(units.words(CAUTIONS["out_of_reach"]))
     average = wishes.power_w * wishes.mode_duty * wishes.transmit_share
     yield Text(f"Station: {wishes.power_w:g} W peak, {100 * wishes.mode_duty:.0f} % mode duty, sending {100 * wishes.transmit_share:.0f} % of the time: {average:.0f} W on average.")
-    margin = built.content.get("margins", {}).get("exposure")
-    if isinstance(margin, (int, float)):
-        used = 100 * (1 - margin)
-        yield Text(f"Where people stay, the worst place takes {used:.0f} % of the power that would just meet the public reference level.")
+    yield from _exposure(built, units)
+    yield from _touch(built, units)
+
+
+def _exposure(built: Built, units: Units):
+    """The worst place, and how far to keep people off, where the file tells."""
+    exposure = built.content.get("safety", {}).get("exposure") or {}
+    worst, margin = exposure.get("worst") or {}, built.content.get("margins", {}).get("exposure")
+    if worst.get("place") and isinstance(exposure.get("power_w"), (int, float)):
+        yield Text(f"Nearest to the level ({exposure.get('rule', 'public reference level')}): {worst['place']}, on {worst.get('band', '')}. "
+                   f"The level would just be met there at {exposure['power_w']:.0f} W with the same habits.")  # fmt: skip
+    elif isinstance(margin, (int, float)):
+        yield Text(f"Where people stay, the worst place takes {100 * (1 - margin):.0f} % of the power that would just meet the public reference level.")
+    keep = (exposure.get("zone") or {}).get("keep_m")
+    if isinstance(keep, (int, float)):
+        yield Text(f"Keep {units.height(keep)} from the wire in plan while transmitting; hatched on the plan." if keep > 0 else
+                   "No zone on the ground has to be kept clear at this power; nobody climbs to the wire while transmitting.")  # fmt: skip
+
+
+def _touch(built: Built, units: Units):
+    """Voltages that stand on the wire, highest first."""
+    points = built.content.get("safety", {}).get("touch") or ()
+    rows = tuple(
+        (p["what"], f"{p['volts']:.0f} V", p.get("band", ""), units.height(p["at_m"][2]), "WITHIN REACH" if p.get("within_reach") else "out of reach")
+        for p in sorted(points, key=lambda p: -p["volts"])
+    )
+    if rows:
+        yield Table(f"Voltage while transmitting {built.wishes.power_w:g} W: do not touch", ("where", "voltage", "band", "up", ""), rows, numbers=(1, 3))

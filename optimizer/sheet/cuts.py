@@ -6,11 +6,13 @@ back at an insulator or goes through a joint (common practice, no source). Marks
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from ..families.common import COUNTERPOISE_WIRE, END_TURN_M, TRIM_ALLOWANCE, WIRE
+from ..families.common import COUNTERPOISE_WIRE, END_TURN_M, WIRE
 from .built import Built, kind_of
+from .readings import spare_share
 
 JOINT_M = 0.06  # through a strain relief and round a terminal
 SAME_LENGTH_M = 0.005
@@ -58,12 +60,14 @@ def _pieces(built: Built, wire):
         words = sorted((stops[a], stops[b]), key=lambda w: (w == "insulator", w != "feed"))
         yield Cut(
             count=1, what=f"{wire.name}: {words[0]} to {words[1]}", role=wire.role, finished_m=b - a,
-            start_m=_turned_m(words[0]), end_m=_turned_m(words[1]), spare_m=(TRIM_ALLOWANCE - 1) * (b - a) if trimmed else 0.0,
+            start_m=_turned_m(words[0]), end_m=_turned_m(words[1]), spare_m=spare_share(built) * (b - a) if trimmed else 0.0,
         )  # fmt: skip
 
 
 def _end_word(built: Built, wire, index: int) -> str:
     point = wire.points_m[index]
+    if math.dist(point, built.feed_at) < 0.01:
+        return "feed"
     return "insulator" if point in built.free_ends() else "joint"
 
 

@@ -9,7 +9,7 @@ from .model import Caution, Figure, Section, Steps, Table, Text
 from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
 from .units import Units
-from .views import plan, side
+from .views import plan, side, side_words
 from .work import steps_of
 
 
@@ -19,7 +19,7 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
         Section(key="where", title="Side 1: where it goes", garden=True, blocks=(
             Caution(CAUTIONS["overhead_lines"], loud=True),
             Figure(plan(built, tapes, units, zone), _plan_words(built)),
-            Figure(side(built, tapes, units)),
+            Figure(side(built, tapes, units), side_words(built)),
             _set_out(tapes, units),
         )),
         Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
@@ -76,13 +76,14 @@ def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> T
         others = "moves " + ", ".join(e.step.disturbs) if e.step.disturbs else "moves no other band"
         how = "from the ground" if e.step.reachable else "let down"
         note = f"; {e.step.note}" if e.step.note else ""
+        note += "; before coil and tail are hung" if e.bare else ""
         about = "" if e.solved else "about "
         rows.append((
-            str(number), f"{e.step.element}: {units.length(e.start_m)} to {units.length(e.finished_m)} ({how}{note}; {others})", e.step.band,
+            str(number), f"{e.step.element} ({how}{note}; {others})", e.step.band, units.cut(e.start_m - e.finished_m),
             f"{low:.3f} to {high:.3f}", f"{e.target_hz / 1e6:.3f}", about + units.slope(e.hz_per_m), "",
         ))  # fmt: skip
-    columns = ("", "change", "band", "first reading MHz", "aim MHz", "a cut moves it", "yours")
-    return Table("Trim in this order: frequency of lowest SWR (the dip)", columns, tuple(rows), numbers=(3, 4))
+    columns = ("", "what to shorten", "band", "spare", "first reading MHz", "aim MHz", "a cut moves it", "yours")
+    return Table("Trim in this order: frequency of lowest SWR (the dip)", columns, tuple(rows), numbers=(3, 4, 5))
 
 
 def _trim_words() -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import singledispatch
 from html import escape
 
-from .model import Caution, Document, Figure, Figures, Items, Section, Steps, Table, Text
+from .model import Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 
 GARDEN_PT = 9.6
 
@@ -47,9 +47,9 @@ ul.boxes{list-style:"\\2610  "}
 .garden figure svg{margin:0 auto}
 @media screen and (max-width:44rem){body{padding:.6rem}figure{overflow-x:auto}.garden figure svg,.big svg{max-width:none;min-width:38rem}
 td{padding-right:.6em}}
-@media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22;break-after:page}
+@media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22}.garden+section{break-before:page}
 .garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
-.garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:1.4em}
+.garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:2.6em}
 .garden .loud{padding:.15em .4em}.screen{display:none}}
 @page{size:A4;margin:11mm 12mm 15mm;@bottom-left{content:"NOTE";font:italic 8pt Helvetica,Arial,"DejaVu Sans",sans-serif}
 @bottom-right{content:counter(page) " / " counter(pages);font:8pt Helvetica,Arial,"DejaVu Sans",sans-serif}}
@@ -85,6 +85,11 @@ def block_html(block) -> str:
 @block_html.register
 def _(block: Text) -> str:
     return f"<p>{escape(block.words)}</p>"
+
+
+@block_html.register
+def _(block: Heading) -> str:
+    return f"<h3>{escape(block.words)}</h3>"
 
 
 @block_html.register

@@ -11,6 +11,13 @@ class Text:
 
 
 @dataclass(frozen=True)
+class Heading:
+    """Of a part of a section."""
+
+    words: str
+
+
+@dataclass(frozen=True)
 class Caution:
     """What can hurt, at the step where it matters. `loud`: the one that kills."""
 
@@ -64,7 +71,7 @@ class Steps:
     steps: tuple[Step, ...]
 
 
-Block = Text | Caution | Items | Table | Figure | Figures | Steps
+Block = Text | Heading | Caution | Items | Table | Figure | Figures | Steps
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,6 +3,7 @@
 The design is built again with the step's length and all later ones at their trim allowance, earlier ones finished, and
 solved: the dip (frequency of lowest SWR) then, and at the finished length, give the reading and kilohertz per metre.
 What a garden does to the first reading is not known to the design: `GARDEN_SHARE` either side, common practice, no source.
+Where the file itself holds a step's allowance, aim and kilohertz per centimetre (found over many gardens), those stand.
 Where the family no longer builds the design, lengths and dip are taken as inverse to each other.
 """
 
@@ -31,6 +32,7 @@ class Expected:
     target_hz: float
     hz_per_m: float
     solved: bool
+    bare: bool = False  # read before the coil and what lies beyond it are hung
 
     @property
     def start_range_hz(self) -> tuple[float, float]:
@@ -43,21 +45,31 @@ def expected(built: Built) -> tuple[Expected, ...]:
 
 
 def _one(built: Built, i: int) -> Expected:
-    step, values = built.trims[i], built.content["values"]
+    step, values, filed = built.trims[i], built.content["values"], built.content["trimming"][i]
     finished, target = float(values[step.parameter]), aimed_hz(step, built.trims, values)
-    start, solved = TRIM_ALLOWANCE * finished, False
-    start_hz, end_hz = target / TRIM_ALLOWANCE, target
-    long = {s.parameter: TRIM_ALLOWANCE * values[s.parameter] for s in built.trims[i:]}
+    share = spare_share(built)
+    start, solved = (1.0 + share) * finished, False
+    start_hz, end_hz = target / (1.0 + share), target
+    long = {s.parameter: (1.0 + share) * values[s.parameter] for s in built.trims[i:]}
     designs = [at_lengths(built, {**long, step.parameter: length}) for length in (start, finished)]
     if all(designs):
         ground = built.cases[step.band].ground
         start_hz, end_hz = (dip_hz(d, ground, target, step.band) for d in designs)
         solved = True
     slope = (end_hz - start_hz) / (start - finished)
+    if filed.get("aim_mhz"):
+        end_hz, slope = 1e6 * filed["aim_mhz"], 1e5 * abs(filed.get("khz_per_cm") or slope / 1e5)
+        start_hz, solved = end_hz - slope * (start - finished), True
     return Expected(
-        step=step, finished_m=finished, start_m=start, start_hz=start_hz, target_hz=target if not solved else end_hz,
-        hz_per_m=slope, solved=solved,
+        step=step, finished_m=finished, start_m=start, start_hz=start_hz, target_hz=end_hz, hz_per_m=slope, solved=solved,
+        bare=bool(filed.get("before_the_coil_is_hung")),
     )  # fmt: skip
+
+
+def spare_share(built: Built) -> float:
+    """What every piece is cut longer by, as a share: the family's allowance, or what the hardest of many gardens needed."""
+    filed = [t["allowance_m"] / t["computed_m"] for t in built.content["trimming"] if t.get("computed_m")]
+    return max([TRIM_ALLOWANCE - 1.0, *filed])
 
 
 def at_lengths(built: Built, lengths: dict[str, float]) -> Design | None:

@@ -15,7 +15,7 @@ from ..errors import FaultList
 FOOT_M = 0.3048
 INCH_M = 0.0254
 SYSTEMS = ("metric", "imperial")
-_NUMBER_UNIT = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?) (mm|m)(?![\w²])")
+_NUMBER_UNIT = re.compile(r"(?<![\d.(])(\d+(?:\.\d+)?) (mm|m)(?![\w²/])")
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ class Units:
         return f"{khz:.{0 if khz >= 10 else 1}f} kHz per {name}"
 
     def words(self, text: str) -> str:
-        """A text whose lengths are metric ("0.40 m", "61 mm"), with the lengths in this system."""
+        """A text whose lengths are metric ("0.40 m", "61 mm"), with the lengths in this system; those in brackets stay."""
         if not self.imperial:
             return text
         return _NUMBER_UNIT.sub(lambda m: self._converted(float(m[1]), m[2]), text)
@@ -73,7 +73,7 @@ def feet_inches(metres: float, parts_of_inch: int) -> str:
     whole, rest = divmod(left, parts_of_inch)
     fraction = f" {Fraction(rest, parts_of_inch)}" if rest else ""
     sign = "-" if metres < 0 and ticks else ""
-    return f"{sign}{feet} ft {whole}{fraction} in"
+    return f"{sign}{f'{feet} ft ' if feet else ''}{whole}{fraction} in"
 
 
 def nice_step(span: float, count: int = 5) -> float:

@@ -103,8 +103,13 @@ def side(built: Built, tapes: tuple[Tapes, ...], units: Units) -> str:
     for point in dict.fromkeys(p for w in built.wires for a, b, _ in built.runs(w) for p in (a, b)):
         canvas.label(at(seen(point)), units.height(point[2]), near=8.0)
     _lumped(canvas, built, lambda p: at(seen(p)), values=False)
-    canvas.text((EDGE, 16), f"looking {(bearing - 90) % 360:.0f}°, lengths along {bearing:.0f}°; heights above ground")
     return canvas.svg()
+
+
+def side_words(built: Built) -> str:
+    """Which way the side view looks."""
+    bearing = _sight(built)[1]
+    return f"Side view, looking {(bearing - 90) % 360:.0f}°; left to right is {bearing:.0f}°; heights above ground."
 
 
 def _look(role: str) -> str:

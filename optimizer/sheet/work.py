@@ -22,8 +22,9 @@ POST_IN_GROUND_M = 0.6  # common practice, no source; the bill holds it
 
 def step_cautions(step: str, built: Built) -> tuple[str, ...]:
     """Texts of one step that concern this design."""
+    filed = built.content.get("cautions_by_step", {}).get(step)
     silent = {CAUTIONS[key] for key, concerns in ONLY_IF.items() if not concerns(built)}
-    return tuple(text for text in cautions_for(step, built.site.country) if text not in silent)
+    return tuple(text for text in filed or cautions_for(step, built.site.country) if text not in silent)
 
 
 def first_sentence(text: str) -> str:
@@ -46,7 +47,7 @@ def steps_of(built: Built, units: Units, *, short: bool) -> tuple[Step, ...]:
     found, said = [], set()
     for key, (title, words) in asked.items():
         cautions = step_cautions(key, built)
-        found.append(Step(title, words, tuple(first_sentence(c) if short or c in said else c for c in cautions)))
+        found.append(Step(title, words, tuple(units.words(first_sentence(c) if short or c in said else c) for c in cautions)))
         said |= set(cautions)
     return tuple(found)
 

@@ -8,9 +8,9 @@ from shapely.ops import unary_union
 
 
 def zone_of(content: dict):
-    """Union of the outlines under `exposure.zone_m` (a list of points, or a list of such lists)."""
-    exposure = content.get("exposure")
-    outlines = exposure.get("zone_m") if isinstance(exposure, dict) else None
+    """Union of the outlines under `safety.exposure.zone.outline_m` (a list of points, or a list of such lists)."""
+    exposure = (content.get("safety") or {}).get("exposure") or {}
+    outlines = (exposure.get("zone") or {}).get("outline_m")
     if not outlines:
         return None
     rings = outlines if isinstance(outlines[0][0], (list, tuple)) else [outlines]

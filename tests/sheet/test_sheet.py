@@ -1,0 +1,173 @@
+"""The sheet holds what a builder needs: every length, height and bearing of the placement, every part, every caution at its step."""
+
+import math
+import re
+from html import unescape
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from optimizer.errors import InputError
+from optimizer.parts.cautions import CAUTIONS
+from optimizer.sheet.built import read_built
+from optimizer.sheet.content import document
+from optimizer.sheet.cuts import cuts_of
+from optimizer.sheet.html import render
+from optimizer.sheet.model import Steps, Table
+from optimizer.sheet.places import corners_of, places_of, tapes_of
+from optimizer.sheet.readings import expected
+from optimizer.sheet.units import Units
+
+YARD = Path(__file__).parent / "data" / "yard"
+
+
+def text_of(html: str) -> str:
+    return unescape(re.sub(r"<[^>]+>", " ", re.sub(r"<style>.*?</style>", "", html, flags=re.S)))
+
+
+def table(page, start: str) -> Table:
+    return next(b for s in page.sections for b in s.blocks if isinstance(b, Table) and b.caption.startswith(start))
+
+
+def test_every_height_and_bearing_of_the_placement_stands_on_the_first_side(built, page):
+    placement = built.content["placement"]
+    rows = table(page, "Set out").rows
+    first = (placement["masts"] or placement["anchors"])[0]["at_m"]
+    for thing in (*placement["masts"], *placement["anchors"]):
+        dx, dy = (p - q for p, q in zip(thing["at_m"], first))
+        height = f"{thing['height_m']:.1f} m" if thing["height_m"] > 0 else "ground"
+        if math.hypot(dx, dy) > 0.01:
+            place = f"{math.hypot(dx, dy):.2f} m, {math.degrees(math.atan2(dx, dy)) % 360:.0f}°"
+            assert any(row[2] == height and row[3] == place for row in rows), (thing, rows)
+        else:
+            assert any(row[2] == height and row[3] == "start here" for row in rows)
+
+
+def test_two_tapes_meet_at_every_point(built):
+    """The intersection of the two circles, by the law of cosines, is the point itself."""
+    for tape in tapes_of(built, places_of(built)):
+        (a, ra), (b, rb) = tape.corners
+        base = math.dist(a.at_m, b.at_m)
+        along = (ra**2 - rb**2 + base**2) / (2 * base)
+        off = math.sqrt(max(ra**2 - along**2, 0.0))
+        ux, uy = ((q - p) / base for p, q in zip(a.at_m, b.at_m))
+        both = [(a.at_m[0] + along * ux - s * off * uy, a.at_m[1] + along * uy + s * off * ux) for s in (1, -1)]
+        assert min(math.dist(p, tape.place.at_m) for p in both) < 1e-6
+
+
+def test_corners_are_corners_of_lot_and_houses(built):
+    known = [c for ring in (built.site.lot.exterior, *(h.footprint.exterior for h in built.site.buildings)) for c in ring.coords]
+    assert all(any(math.dist(c.at_m, k[:2]) < 1e-9 for k in known) for c in corners_of(built.site))
+
+
+def test_the_pieces_of_the_cut_list_add_up_to_the_wires(built):
+    for wire in built.wires:
+        pieces = [c for c in cuts_of(built) if c.what.startswith(f"{wire.name}:")]
+        straight = sum(math.dist(a, b) for a, b in zip(wire.points_m, wire.points_m[1:]))
+        assert sum(c.count * c.finished_m for c in pieces) == pytest.approx(straight, abs=0.005 * len(wire.points_m) + 0.005)
+        assert all(c.cut_m > c.finished_m for c in pieces)
+
+
+def test_every_wire_length_and_end_height_is_drawn(built, html):
+    text = text_of(html)
+    for wire in built.wires:
+        for a, b, length in built.runs(wire):
+            assert f"{length:.2f} m" in text or math.dist(a[:2], b[:2]) < 1.5
+            assert f"{a[2]:.1f} m" in text and f"{b[2]:.1f} m" in text
+
+
+def test_every_part_of_the_bill_is_listed_and_adds_up(built, page):
+    bought = table(page, "To buy")
+    assert [row[0] for row in bought.rows] == [p["item"] for p in built.content["parts"]]
+    assert float(bought.total[3]) == pytest.approx(built.content["cost"], abs=0.005)
+
+
+def steps(page, key: str) -> dict[str, tuple[str, ...]]:
+    section = next(s for s in page.sections if s.key == key)
+    return {step.title: step.cautions for b in section.blocks if isinstance(b, Steps) for step in b.steps}
+
+
+@pytest.mark.parametrize(
+    "step, caution",
+    [("Mark out", "overhead_lines"), ("Raise", "overhead_lines"), ("Raise", "wind"), ("Raise", "ladders"), ("Posts, sleeves, stakes", "stakes"),
+     ("Trim", "transmitter_off"), ("Trim", "keyed"), ("Line and earth", "lightning"), ("Line and earth", "earthing"), ("First use", "out_of_reach")],
+)  # fmt: skip
+def test_cautions_stand_at_their_steps_inside_and_outside(page, step, caution):
+    head = CAUTIONS[caution].split(". ")[0]
+    for key in ("work", "steps"):
+        assert any(text.startswith(head) for text in steps(page, key)[step])
+
+
+def test_every_caution_is_said_in_full_once(page):
+    said = [c for cautions in steps(page, "steps").values() for c in cautions]
+    for key in ("overhead_lines", "transmitter_off", "stakes", "wind", "lightning"):
+        assert said.count(CAUTIONS[key]) == 1
+
+
+def test_trimming_comes_in_the_filed_order_with_a_reading_below_its_aim(built, page):
+    rows = table(page, "Trim in this order").rows
+    assert [row[1].split(" (")[0] for row in rows] == [t["element"] for t in built.content["trimming"]]
+    for e, row in zip(expected(built), rows):
+        assert e.start_hz < e.target_hz and e.start_m > e.finished_m and e.hz_per_m > 0
+        assert float(row[5]) == pytest.approx(e.target_hz / 1e6, abs=6e-4)
+        assert e.target_hz / 1e6 == pytest.approx(e.step.target_mhz, rel=0.02)
+
+
+def test_the_page_is_well_formed_and_fetches_nothing(html):
+    root = ElementTree.fromstring(html.split("\n", 1)[1])
+    assert root.tag == "html"
+    for element in root.iter():
+        tag = element.tag.split("}")[-1]
+        assert tag not in ("script", "link", "img", "iframe", "image", "use", "object")
+        for name, value in element.attrib.items():
+            assert "://" not in value, (tag, name, value)
+            assert not re.search(r"url\((?!#)", value)
+    style = re.search(r"<style>(.*?)</style>", html, re.S)[1]
+    assert "@import" not in style and "url(" not in style
+
+
+def test_names_inside_the_page_are_unique(html):
+    found = re.findall(r'\bid="([^"]+)"', html)
+    assert len(found) == len(set(found))
+    assert set(re.findall(r"url\(#([^)]+)\)", html)) <= set(found)
+
+
+def test_the_note_stands_on_every_page(html, page):
+    assert html.count(page.note) >= len(page.sections) and "@bottom-left" in html
+
+
+def test_swr_curves_name_every_band(built, page, html):
+    assert all(f"{key}: SWR at the radio" in html for key in built.cases)
+    assert {"where", "work", "what", "parts", "windings", "supports", "steps", "swr", "sky", "losses", "people"} <= {s.key for s in page.sections}
+
+
+def test_imperial_sheet_has_no_metric_lengths_outside(built):
+    page = document(built, Units("imperial"))
+    outside = text_of(render(page)).split("What it is, and why")[0]
+    assert re.search(r"\d ft \d", outside)
+    assert not re.search(r"\d m\b(?!/)", outside.replace("(3.05 m)", ""))
+
+
+def test_a_rank_that_is_not_there_is_named():
+    with pytest.raises(InputError, match="RANK: got 9, need the rank of a design in the folder: 1 to 2"):
+        read_built(YARD, 9)
+
+
+def test_a_folder_that_is_none(tmp_path):
+    with pytest.raises(InputError, match="a folder written by rank"):
+        read_built(tmp_path, 1)
+
+
+def test_the_file_alone_is_enough(built):
+    """Cords follow from the placement where the family gives other wires today."""
+    from dataclasses import replace
+
+    from optimizer.sheet import built as module
+
+    alone = module._with_cords(replace(built, design=None, cords_m=()))
+    guys = sum(a.kind == "guy" for a in built.anchors)
+    assert len([c for c in alone.cords_m if c[1][2] == 0.0 and any(a.kind == "guy" and math.dist(a.at_m, c[1][:2]) < 0.01 for a in built.anchors)]) == guys
+    if built.design is not None:
+        feet = [sorted(tuple(round(v, 3) for v in b) for _, b in c) for c in (alone.cords_m, built.cords_m)]
+        assert feet[0] == feet[1]
