@@ -8,7 +8,7 @@ from scipy.integrate import quad
 
 from optimizer.criteria.touch import REACH_M, HotPoint, end_potential_v, hot_points, open_ends, potential_v, worst_of
 from optimizer.field.solver import solve
-from optimizer.physics.constants import C0_M_PER_S, MU0_H_PER_M, TWO_PI
+from optimizer.physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from optimizer.physics.elements import Coil
 from optimizer.wires.model import Ground, Load, Port, Wire
 
@@ -79,3 +79,13 @@ def test_the_worst_band_stands_and_the_low_ones_are_within_reach():
     found = worst_of(points)
     assert [(p.volts, p.band, p.within_reach) for p in found] == [(500.0, "20m", True)]
     assert not HotPoint(what="end", at_m=(0.0, 0.0, REACH_M), volts=500.0, band="20m").within_reach
+
+
+def test_potential_of_a_short_dipole_is_the_closed_form():
+    """Lorenz potential of a Hertzian dipole on its axis, I l sqrt(k^2 + 1/r^2)/(4 pi eps w r) (any textbook); the current falls evenly to the ends."""
+    wire = Wire(name="main", points_m=((-0.2, 0.0, 0.0), (0.2, 0.0, 0.0)), radius_m=0.001)
+    solution = solve((wire,), (Port(name="feed", wire="main", at_m=0.2),), (), FREE, [FREQ_HZ])
+    k, w = TWO_PI * FREQ_HZ / C0_M_PER_S, TWO_PI * FREQ_HZ
+    for r in (4.0, 10.0, 25.0):
+        wanted = 0.2 * math.hypot(k, 1.0 / r) / (4 * math.pi * EPS0_F_PER_M * w * r)
+        assert abs(potential_v(solution, 0, (r, 0.0, 0.0), 1e-3)) == pytest.approx(wanted, rel=0.05)
