@@ -82,6 +82,11 @@ def weight_of(bands) -> float:
     return sum(b.weight for b in bands)
 
 
+def by_weight(options, served) -> list:
+    """The options that serve most weight first; of equals the one listed first."""
+    return sorted(options, key=lambda o: -weight_of(served(o)))
+
+
 def heaviest(options, served):
     """The option that serves most weight; the one listed first wins a tie. None without options."""
     return max(options, key=lambda o: weight_of(served(o)), default=None)

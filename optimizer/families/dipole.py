@@ -6,14 +6,14 @@ maximum again. Among bands the lot holds it takes the one that serves most weigh
 
 from __future__ import annotations
 
-from .bands import harmonics, heaviest, names, wished_bands
+from .bands import by_weight, harmonics, heaviest, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace
 from .placement import plot_of
 from .rig import Rig
-from .starts import sifted
+from .starts import first_standing, sifted
 
 
 def _served(band, wishes):
@@ -29,7 +29,8 @@ def _base(site, wishes):
     plot = plot_of(site)
 
     def find():
-        return heaviest([b for b in wished_bands(wishes) if fits(plot, b.half_wave_m)], lambda b: _served(b, wishes))
+        held = by_weight([b for b in wished_bands(wishes) if fits(plot, b.half_wave_m)], lambda b: _served(b, wishes))
+        return first_standing(("dipole", wishes), held, FAMILY, site, wishes)
 
     found = remember(plot, ("dipole", wishes), find)
     if found is None:

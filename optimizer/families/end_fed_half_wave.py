@@ -27,7 +27,9 @@ from .family import Family, NoPlace, Parameter
 from .harmonic_cure import cure_loads, cure_parameters, cured_starts
 from .placement import plot_of
 from .rig import FEED_MIN_M, Rig
-from .starts import sifted
+from .starts import first_standing, sifted
+
+STRAIGHT = "straight half wave"
 
 
 def served_by_lowest(wishes) -> tuple[str, ...]:
@@ -44,14 +46,19 @@ def _base(site, wishes) -> Band:
 def _straight_base(site, wishes) -> Band:
     """The lowest wished band whose half wave finds a straight line up to the highest mast."""
     rise = max(0.0, limit_m(site, wishes) - FEED_MIN_M)
-    return _lowest(site, wishes, "straight half wave", lambda plot, band: straight_m(band.half_wave_m) - math.hypot(plot.reach_m, rise))
+    return _lowest(site, wishes, STRAIGHT, lambda plot, band: straight_m(band.half_wave_m) - math.hypot(plot.reach_m, rise))
 
 
 def _lowest(site, wishes, key, lacking) -> Band:
     plot, bands = plot_of(site), wished_bands(wishes)
     if not bands:
         raise NoPlace("bands", 1.0, "nothing wished")
-    found = remember(plot, (key, wishes), lambda: next((b for b in bands if lacking(plot, b) <= 0), None))
+
+    def find():
+        family = SLOPED if key == STRAIGHT else DROOPED
+        return first_standing((key, wishes), [b for b in bands if lacking(plot, b) <= 0], family, site, wishes)
+
+    found = remember(plot, (key, wishes), find)
     if found is None:
         raise NoPlace("lot", max(0.01, lacking(plot, bands[-1])), "no half wave fits")
     return found

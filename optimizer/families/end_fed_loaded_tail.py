@@ -11,7 +11,7 @@ from __future__ import annotations
 from itertools import permutations
 
 from ..wires.model import Load
-from .bands import harmonics, heaviest, loaded_outer_m, names, wished_bands
+from .bands import by_weight, harmonics, heaviest, loaded_outer_m, names, wished_bands
 from .common import fits, length, remember
 from .design import TrimStep
 from .end_fed import (
@@ -25,7 +25,7 @@ from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import POST_MAX_M, Rig
-from .starts import sifted
+from .starts import first_standing, sifted
 
 LOW_SHARE = (0.35, 0.7)  # lower band over upper band
 COIL_OHM = (900.0, 2600.0)  # reactance on the lower band; 34 uH at 7.1 MHz is 1517 ohm
@@ -53,7 +53,7 @@ def _pair(site, wishes):
 
     def find():
         held = [p for p in _pairs(wishes) if fits(plot, p[1].half_wave_m + 0.06 * p[0].wavelength_m)]
-        return heaviest(held, lambda p: _served(p, wishes))
+        return first_standing(("loaded tail", wishes), by_weight(held, lambda p: _served(p, wishes)), FAMILY, site, wishes)
 
     found = remember(plot, ("loaded tail", wishes), find)
     if found is None:

@@ -22,7 +22,7 @@ from .family import Family, NoPlace
 from .parallel_dipole import sets_apart
 from .placement import plot_of
 from .rig import Rig
-from .starts import sifted
+from .starts import first_standing, sifted
 
 OPEN = FixedImpedance(ohm=-1e6j)
 
@@ -37,7 +37,8 @@ def _bands(site, wishes):
     plot = plot_of(site)
 
     def find():
-        return next((s[::-1] for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)), None)
+        held = [s[::-1] for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)]
+        return first_standing(("linked dipole", wishes), held, FAMILY, site, wishes)
 
     found = remember(plot, ("linked dipole", wishes), find)
     if found is None:

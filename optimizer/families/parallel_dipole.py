@@ -20,7 +20,7 @@ from .family import Family, NoPlace, Parameter
 from .outline import along
 from .placement import OUT_OF_REACH_M, plot_of
 from .rig import Leg, Rig, step
-from .starts import sifted
+from .starts import first_standing, sifted
 
 HALF_FEED_M = 0.1
 SPACING_M = 0.15  # between pairs on spreaders (common practice, no source)
@@ -47,7 +47,8 @@ def _bands(site, wishes):
     plot = plot_of(site)
 
     def find():
-        return next((s for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)), None)
+        held = [s for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)]
+        return first_standing(("parallel dipole", wishes), held, FAMILY, site, wishes)
 
     found = remember(plot, ("parallel dipole", wishes), find)
     if found is None:

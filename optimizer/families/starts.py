@@ -13,8 +13,10 @@ import numpy as np
 from ..site.clearance import margins
 from .family import NoPlace, Parameter
 from .outline import bearing_deg
+from .placement import plot_of
 
 MOST = 8
+TRIES = 500
 
 
 def bearings_of_interest(site, count: int = 2) -> list[float]:
@@ -47,6 +49,37 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
         if len(found) >= most:
             break
     return found or short[:most]
+
+
+def first_standing(key, options, family, site, wishes):
+    """Of the bands (or sets of bands) to cut for, the first that the lot really holds; the first one where none is found to.
+
+    `key` is the memory under which the family looks up its choice: each option is put there while it is tried.
+    """
+    memo = plot_of(site).memo
+    for option in options:
+        memo[key] = option
+        if _stands(family, site, wishes):
+            return option
+    memo.pop(key, None)
+    return options[0] if options else None
+
+
+def _stands(family, site, wishes) -> bool:
+    """Does one of some hundred likely placements keep every limit?"""
+    try:
+        parameters = family.parameters(site, wishes)
+    except NoPlace:
+        return False
+    placements = list(_placements(site, parameters))
+    for placement in placements[:: max(1, len(placements) // TRIES)]:
+        try:
+            design = family.build({p.name: _usual(p) for p in parameters} | placement, site, wishes)
+        except NoPlace:
+            continue
+        if min(margins(site, design.structure).values()) >= 0:
+            return True
+    return False
 
 
 USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "take_at": 0.45, "mast_u": 0.5, "mast_v": 0.5}

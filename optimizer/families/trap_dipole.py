@@ -10,7 +10,7 @@ from __future__ import annotations
 from itertools import permutations
 
 from ..wires.model import Load
-from .bands import heaviest, loaded_outer_m, names, wished_bands
+from .bands import by_weight, heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, remember
 from .design import TrimStep
@@ -18,7 +18,7 @@ from .family import Family, NoPlace, Parameter
 from .lumped import below_resonance_ohm, buy_wound, microhenry, trap
 from .placement import plot_of
 from .rig import Rig
-from .starts import sifted
+from .starts import first_standing, sifted
 
 LOW_SHARE = (0.3, 0.8)
 TRAP_OHM = (250.0, 900.0)  # coil's reactance at the trap's resonance
@@ -50,7 +50,7 @@ def _pair(site, wishes):
 
     def find():
         held = [p for p in _pairs(wishes) if fits(plot, 2 * _leg_m(p, microhenry(TRAP_OHM[1], p[1].centre_hz)))]
-        return heaviest(held, lambda p: p)
+        return first_standing(("trap dipole", wishes), by_weight(held, lambda p: p), FAMILY, site, wishes)
 
     found = remember(plot, ("trap dipole", wishes), find)
     if found is None:
