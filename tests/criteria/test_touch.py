@@ -8,7 +8,7 @@ from scipy.integrate import quad
 
 from optimizer.criteria.touch import REACH_M, HotPoint, end_potential_v, hot_points, open_ends, potential_v, worst_of
 from optimizer.field.solver import solve
-from optimizer.physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
+from optimizer.physics.constants import C0_M_PER_S, EPS0_F_PER_M, ETA0_OHM, MU0_H_PER_M, TWO_PI
 from optimizer.physics.elements import Coil
 from optimizer.wires.model import Ground, Load, Port, Wire
 
@@ -82,10 +82,12 @@ def test_the_worst_band_stands_and_the_low_ones_are_within_reach():
 
 
 def test_potential_of_a_short_dipole_is_the_closed_form():
-    """Lorenz potential of a Hertzian dipole on its axis, I l sqrt(k^2 + 1/r^2)/(4 pi eps w r) (any textbook); the current falls evenly to the ends."""
+    """Lorenz potential of a Hertzian dipole on its axis, I l sqrt(k^2 + 1/r^2)/(4 pi eps w r) (any textbook); its moment from
+    its radiation resistance, eta k^2 l^2 / 6 pi."""
     wire = Wire(name="main", points_m=((-0.2, 0.0, 0.0), (0.2, 0.0, 0.0)), radius_m=0.001)
     solution = solve((wire,), (Port(name="feed", wire="main", at_m=0.2),), (), FREE, [FREQ_HZ])
     k, w = TWO_PI * FREQ_HZ / C0_M_PER_S, TWO_PI * FREQ_HZ
+    length_m = math.sqrt(6.0 * math.pi * solution.z_ohm[0].real / ETA0_OHM) / k
     for r in (4.0, 10.0, 25.0):
-        wanted = 0.2 * math.hypot(k, 1.0 / r) / (4 * math.pi * EPS0_F_PER_M * w * r)
+        wanted = length_m * math.hypot(k, 1.0 / r) / (4 * math.pi * EPS0_F_PER_M * w * r)
         assert abs(potential_v(solution, 0, (r, 0.0, 0.0), 1e-3)) == pytest.approx(wanted, rel=0.05)
