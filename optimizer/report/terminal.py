@@ -18,6 +18,8 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
     console.print(table)
     for row in rows:
         console.print(f"[bold]{row['rank']}[/bold] {row['needs']}. {row['why'][0].upper()}{row['why'][1:]}.", highlight=False)
+        if row["gardens"] == row["gardens"]:  # not judged over gardens: not a number
+            console.print(f"  {_spread(row, [w.key for w in ranked.wishes.bands])}", highlight=False)
     for family, reason in ranked.result.rejected.items():
         console.print(f"[dim]not offered: {family.replace('_', ' ')}: {reason}[/dim]", highlight=False)
     for warning in ranked.site.warnings:
@@ -52,6 +54,18 @@ def _table(ranked: Ranked) -> Table:
         mast = f"{row['mast_m']:.1f}" if row["mast_m"] else "-"
         table.add_row(str(row["rank"]), row["design"], f"{row['score']:.1f}", f"{row['cost']:.0f}", mast, *cells)
     return table
+
+
+def _spread(row: dict, bands: list[str]) -> str:
+    """The stated bands of a row, in a line."""
+
+    def ends(key, column):
+        low, high = (100 * row[f"{key}_{column}{end}"] for end in ("_low", "_high"))
+        return f"{low:.0f}-{high:.0f} %" if high - low >= 0.5 else f"{high:.0f} %"
+
+    told = ", ".join(f"{key} {ends(key, 'covered_share')} covered, {ends(key, 'efficiency')} to the sky" for key in bands)
+    moves, on = row["trim_moves"], 100 * row["on_target_share"]
+    return f"In {row['gardens']:.0f} gardens: {told}; {moves:.0f} cuts and folds, on target {on:.0f} %."
 
 
 def _band(row: dict, key: str, wide: bool) -> str:

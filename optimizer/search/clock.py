@@ -36,6 +36,10 @@ class Clock:
         """Have as many candidates been handed in as are asked for?"""
         return self.trials is not None and handed_in >= self.trials
 
+    def over(self) -> bool:
+        """Is the time up that was given?"""
+        return self.seconds is not None and self.elapsed_s >= self.seconds
+
     def late(self) -> bool:
         """Is it time to stop even what is under way?"""
         return self.seconds is not None and self.elapsed_s > 1.1 * self.seconds + GRACE_S

@@ -30,8 +30,10 @@ def spread_out(
     keys = [book.key(row.design, storey) for row in rows]
     queue = [(k, r) for k, r in list(zip(keys, rows))[: _most(settings)] if book.known(k) is None]
     flying: set[str] = set()
-    while (queue or flying) and not clock.late():
-        while queue and len(flying) < crew.workers:
+    while flying or (queue and not clock.over()):
+        if clock.late():
+            break
+        while queue and len(flying) < crew.workers and not clock.over():
             key, row = queue.pop(0)
             flying.add(key)
             crew.submit(Job(row.family, row.values, storey, key))
