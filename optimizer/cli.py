@@ -108,6 +108,22 @@ def sheet(
 
 
 @app.command()
+def trim(
+    folder: Annotated[Path, typer.Argument(help="OUT/NAME of an earlier run.", metavar="DIR")],
+    design: Annotated[int, typer.Argument(help="Rank of the design in the table.", metavar="RANK")],
+    band: Annotated[str, typer.Option("--band", help="Band of the trimming step, as in the sheet's table.")],
+    reading_mhz: Annotated[float | None, typer.Option("--reading-mhz", help="Frequency of lowest SWR read [MHz].")] = None,
+    touchstone: Annotated[Path | None, typer.Option("--touchstone", help="Or a one-port sweep in Touchstone form.")] = None,
+    cut_cm: Annotated[float, typer.Option("--cut-cm", help="Shortened since the last reading [cm].")] = 0.0,
+    chance: Annotated[float, typer.Option("--chance", help="Of cutting too much, at most.")] = 0.02,
+    units: Annotated[str, typer.Option("--units", help="metric or imperial lengths.")] = "metric",
+    as_json: Annotated[bool, typer.Option("--json", help="Print the advice as JSON.")] = False,
+) -> None:
+    """The next cut from a reading taken at the wire; readings are kept in DIR/readings/."""
+    raise typer.Exit(_guarded(_trim_one, folder, design, band, reading_mhz, touchstone, cut_cm, chance, units, as_json))
+
+
+@app.command()
 def solve(
     case: Annotated[Path, typer.Argument(help="A wire case.", metavar="CASE.json")],
     check: Annotated[bool, typer.Option("--check", help="Also solve on a finer mesh and report the change.")] = False,
@@ -185,6 +201,15 @@ def _sheet_one(folder: Path, rank: int, units: str, html, pdf) -> None:
     written = write_sheet(folder, rank, Units(units), html=html, pdf=pdf)
     print(written.html)
     print(written.pdf if written.pdf else written.why, file=sys.stdout if written.pdf else sys.stderr)
+
+
+def _trim_one(folder: Path, rank: int, band, reading_mhz, sweep, cut_cm: float, chance: float, units: str, as_json: bool) -> None:
+    from .sheet.trimming import next_cut
+    from .sheet.units import Units
+
+    reading_hz = None if reading_mhz is None else 1e6 * reading_mhz
+    told = next_cut(folder, rank, band, reading_hz=reading_hz, sweep=sweep, cut_m=cut_cm / 100, chance=chance, units=Units(units))
+    print(json.dumps(told.content(), indent=1) if as_json else told.words)
 
 
 def _solve_one(path: Path, check: bool) -> None:

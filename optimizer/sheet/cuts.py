@@ -7,6 +7,7 @@ back at an insulator or goes through a joint (common practice, no source). Marks
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
@@ -17,6 +18,7 @@ from .readings import spare_share
 JOINT_M = 0.06  # through a strain relief and round a terminal
 SAME_LENGTH_M = 0.005
 EPS_M = 1e-3
+_TWIN = re.compile(r"( \d+| [ab])$")  # wires alike are numbered or lettered: "radial 3", "20m b"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +61,7 @@ def _pieces(built: Built, wire):
     for a, b in pairwise(sorted(stops)):
         words = sorted((stops[a], stops[b]), key=lambda w: (w == "insulator", w != "feed"))
         yield Cut(
-            count=1, what=f"{wire.name}: {words[0]} to {words[1]}", role=wire.role, finished_m=b - a,
+            count=1, what=f"{_TWIN.sub('', wire.name)}: {words[0]} to {words[1]}", role=wire.role, finished_m=b - a,
             start_m=_turned_m(words[0]), end_m=_turned_m(words[1]), spare_m=spare_share(built) * (b - a) if trimmed else 0.0,
         )  # fmt: skip
 
