@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from ..families.design import Design, TrimStep
 from ..families.family import NoPlace
@@ -148,7 +149,7 @@ def bare_of(design: Design) -> Design:
 
 def _ended(wire: Wire, at_m: float) -> Wire:
     points, run = [wire.points_m[0]], 0.0
-    for a, b in zip(wire.points_m, wire.points_m[1:]):
+    for a, b in pairwise(wire.points_m):
         run += math.dist(a, b)
         if run >= at_m - 1e-9:
             break

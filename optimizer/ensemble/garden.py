@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -100,7 +101,7 @@ def hung(wires: tuple[Wire, ...], moved, sag: float, coated) -> tuple[Wire, ...]
     for wire in wires:
         points = _sagging(wire.points_m)
         places = [moved(p) - np.array([0.0, 0.0, drop * sag]) for p, drop in points]
-        lengths = [math.dist(a, b) for (a, _), (b, _) in zip(points, points[1:])]
+        lengths = [math.dist(a, b) for (a, _), (b, _) in pairwise(points)]
         start = _anchor(wire, [p for p, _ in points], ends)
         walked = places if start is None else _walked(places, lengths, start)
         coating = coated(wire.coating) if wire.coating else None
@@ -111,7 +112,7 @@ def hung(wires: tuple[Wire, ...], moved, sag: float, coated) -> tuple[Wire, ...]
 def _sagging(points) -> list:
     """Points with the length of the span they sag in, 0 at holds: a middle point in every longer piece that is not upright."""
     out = [(points[0], 0.0)]
-    for a, b in zip(points, points[1:]):
+    for a, b in pairwise(points):
         length, run = math.dist(a, b), math.dist(a[:2], b[:2])
         if length > SAG_FROM_M and run > 0.3 * length:
             out.append((tuple(0.5 * (p + q) for p, q in zip(a, b)), run))

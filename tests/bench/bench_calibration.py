@@ -10,13 +10,13 @@ import sys
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "ensemble"))
-from bench_ensemble import SITES, first_that_stands  # noqa: E402
-from calibration import coverage  # noqa: E402
+from bench_ensemble import SITES, first_that_stands
+from calibration import coverage
 
-from optimizer.families.catalogue import FAMILIES  # noqa: E402
-from optimizer.physics.wish_reader import read_wishes  # noqa: E402
-from optimizer.site.read import read_site  # noqa: E402
-from optimizer.spread import FIGURES  # noqa: E402
+from optimizer.families.catalogue import FAMILIES
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.site.read import read_site
+from optimizer.spread import FIGURES
 
 GARDENS = 50
 LEAST, MOST = 34, 46

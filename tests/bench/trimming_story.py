@@ -10,21 +10,21 @@ from pathlib import Path
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "ensemble"))
-from bench_ensemble import SITES, first_that_stands  # noqa: E402
-from hidden_gardens import hidden_garden  # noqa: E402
+from bench_ensemble import SITES, first_that_stands
+from hidden_gardens import hidden_garden
 
-from optimizer.ensemble.builder import Builder  # noqa: E402
-from optimizer.ensemble.garden import as_planned, garden_of  # noqa: E402
-from optimizer.ensemble.plan import ways  # noqa: E402
-from optimizer.ensemble.spread import PILOTS, prepared, spread_of  # noqa: E402
-from optimizer.ensemble.unknowns import draw  # noqa: E402
-from optimizer.ensemble.yard import Yard  # noqa: E402
-from optimizer.evaluate import FULL, measure, place  # noqa: E402
-from optimizer.families.catalogue import FAMILIES  # noqa: E402
-from optimizer.physics.elements import Coil  # noqa: E402
-from optimizer.physics.wish_reader import read_wishes  # noqa: E402
-from optimizer.site.read import read_site  # noqa: E402
-from optimizer.wires.model import Ground  # noqa: E402
+from optimizer.ensemble.builder import Builder
+from optimizer.ensemble.garden import as_planned, garden_of
+from optimizer.ensemble.plan import ways
+from optimizer.ensemble.spread import PILOTS, prepared, spread_of
+from optimizer.ensemble.unknowns import draw
+from optimizer.ensemble.yard import Yard
+from optimizer.evaluate import FULL, measure, place
+from optimizer.families.catalogue import FAMILIES
+from optimizer.physics.elements import Coil
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.site.read import read_site
+from optimizer.wires.model import Ground
 
 
 def main(garden="1007", site_name="l_shape.geojson", bands="40m 20m", key="end_fed_loaded_tail"):

@@ -10,6 +10,7 @@ parts     Gaussian errors
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 from shapely.geometry import Point
@@ -87,7 +88,7 @@ def _houses(site, rng):
             continue
         corners = list(house.footprint.exterior.coords)
         eaves = house.height_m * rng.beta(6.0, 2.5)
-        for a, b in zip(corners, corners[1:]):
+        for a, b in pairwise(corners):
             if rng.random() < 0.35:
                 pipe_a, pipe_b = rng.random() < 0.4, rng.random() < 0.4
                 run = [(*a[:2], eaves), (*b[:2], eaves)]

@@ -13,11 +13,11 @@ from calibration import coverage
 from scipy.stats import binom
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
-from bench_ensemble import SITES, first_that_stands  # noqa: E402
+from bench_ensemble import SITES, first_that_stands
 
-from optimizer.families.catalogue import FAMILIES  # noqa: E402
-from optimizer.physics.wish_reader import read_wishes  # noqa: E402
-from optimizer.site.read import read_site  # noqa: E402
+from optimizer.families.catalogue import FAMILIES
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.site.read import read_site
 
 GARDENS, SHARE = 50, 0.8
 
