@@ -82,6 +82,7 @@ def test_a_measured_slope_takes_over():
         ((read(7.8e6),), "wrong", "open joint"),
         ((read(6.95e6), read(6.93e6, 0.2)), "wrong", "wrong end"),
         ((read(7.09e6),), "stop", None),
+        ((read(7.11e6),), "stop", None),
         ((read(7.2e6),), "unfold", None),
     ],
 )  # fmt: skip
