@@ -17,6 +17,8 @@ INCH_M = 0.0254
 SYSTEMS = ("metric", "imperial")
 _NUMBER_UNIT = re.compile(r"(?<![\d.(])(\d+(?:\.\d+)?) (mm|m)(?![\w²/])")
 
+_TWO_MM = re.compile(r"(\d+(?:\.\d+)?) × (\d+(?:\.\d+)?) mm\b")
+
 
 @dataclass(frozen=True)
 class Units:
@@ -60,6 +62,7 @@ class Units:
         """A text whose lengths are metric ("0.40 m", "61 mm"), with the lengths in this system; those in brackets stay."""
         if not self.imperial:
             return text
+        text = _TWO_MM.sub(r"\1 mm × \2 mm", text)
         return _NUMBER_UNIT.sub(lambda m: self._converted(float(m[1]), m[2]), text)
 
     def _converted(self, value: float, unit: str) -> str:

@@ -99,10 +99,11 @@ def _ring(ring: Ring, turns: float, tapped: float, units: Units, title: str) -> 
         along = (i + 0.5) / half if i < half else (i - half + 0.5) / max(count - half, 1)
         angle = math.radians(160 - 140 * along if i < half else 200 + 140 * along)
         _turn(canvas, (x0, y0), angle, inner, i < round(tapped))
-    start, cross = math.radians(160), math.radians(20)
+    step, rest = 70 / half, 70 / max(count - half, 1)  # half a turn's angle above and below
+    start, cross = math.radians(160 - step), math.radians(20 + step)
     canvas.path((_polar(x0, y0, RING_OUT + 6, start), (14, y0 - 50)), "bold" if tapped else "ink")
-    canvas.path((_polar(x0, y0, inner - 5, cross), _polar(x0, y0, inner - 5, cross + math.pi)), "dash")
-    canvas.path((_polar(x0, y0, RING_OUT + 6, -cross), (290, y0 + 62)), "ink")
+    canvas.path((_polar(x0, y0, inner - 5, cross), _polar(x0, y0, inner - 5, math.radians(200 + rest))), "dash")
+    canvas.path((_polar(x0, y0, RING_OUT + 6, math.radians(340 - rest)), (290, y0 + 62)), "ink")
     words = [
         (290, y0 + 66, "end: to the wire (high voltage)" if tapped else "out: to the feed point"),
         (14, 24, "start: shield and counterpoise" if tapped else "in: from the radio"),
@@ -113,7 +114,7 @@ def _ring(ring: Ring, turns: float, tapped: float, units: Units, title: str) -> 
         (10, y0 + 104, f"ring {units.small(ring.outer_m, 0)} across, type {ring.material}, {units.small(ring.height_m)} high in all"),
     ]
     if tapped:
-        tap = _polar(x0, y0, RING_OUT + 6, math.radians(160 - 140 * round(tapped) / half))
+        tap = _polar(x0, y0, RING_OUT + 6, math.radians(160 - step * (2 * round(tapped) - 1)))
         canvas.path((tap, (tap[0] - 6, 40)), "bold")
         words.append((14, 38, f"tap after {tapped:g} turns (thick): inner conductor"))
     for x, y, text in words:

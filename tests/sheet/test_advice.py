@@ -21,12 +21,14 @@ AIM_HZ, SEGMENT_HZ = 7.1e6, 0.2e6
 LONG = 1.03
 
 
-def half_wave_step(**changes) -> Expected:
+def half_wave_step() -> Expected:
     finished = C / (2 * AIM_HZ)
     start = LONG * finished
     step = TrimStep(element="wire", parameter="wire_m", band="40m", target_mhz=7.1, reachable=True)
     slope = (AIM_HZ - C / (2 * start)) / (start - finished)
-    return Expected(**{**dict(step=step, finished_m=finished, start_m=start, start_hz=C / (2 * start), target_hz=AIM_HZ, hz_per_m=slope, solved=True), **changes})
+    return Expected(
+        step=step, finished_m=finished, start_m=start, start_hz=C / (2 * start), target_hz=AIM_HZ, hz_per_m=slope, solved=True,
+    )  # fmt: skip
 
 
 def read(dip_hz, cut_m=0.0):

@@ -23,7 +23,7 @@ YARD = Path(__file__).parent / "data" / "yard"
 
 
 def text_of(html: str) -> str:
-    return unescape(re.sub(r"<[^>]+>", " ", re.sub(r"<style>.*?</style>", "", html, flags=re.S)))
+    return unescape(re.sub(r"<[^>]+>", " ", re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)))
 
 
 def table(page, start: str) -> Table:
@@ -123,7 +123,7 @@ def test_the_page_is_well_formed_and_fetches_nothing(html):
         for name, value in element.attrib.items():
             assert "://" not in value, (tag, name, value)
             assert not re.search(r"url\((?!#)", value)
-    style = re.search(r"<style>(.*?)</style>", html, re.S)[1]
+    style = re.search(r"<style>(.*?)</style>", html, re.DOTALL)[1]
     assert "@import" not in style and "url(" not in style
 
 

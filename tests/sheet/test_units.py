@@ -39,6 +39,7 @@ def test_a_rounding_never_leaves_twelve_inches():
 def test_metric_words_become_imperial_and_band_names_stay():
     imperial = Units("imperial")
     assert imperial.words("cut 3.048 m on 61 mm for 40m, wind 24 m/s, 1.5 mm2") == "cut 10 ft 0 in on 2.40 in for 40m, wind 24 m/s, 1.5 mm2"
+    assert imperial.words("ring 61 × 35.56 mm") == "ring 2.40 in × 1.40 in"
     assert Units().words("cut 3.05 m") == "cut 3.05 m"
 
 
