@@ -31,15 +31,16 @@ def ranked(tmp_path_factory):
     return cwd, run
 
 
-def test_help_is_quick(tmp_path):
-    lotwire("--help", cwd=tmp_path)  # warm the disk cache
-    times = []
-    for _ in range(3):
-        began = time.perf_counter()
-        run = lotwire("--help", cwd=tmp_path)
-        times.append(time.perf_counter() - began)
-    assert run.returncode == 0 and "rank" in run.stdout
-    assert min(times) < 0.5
+def test_help_loads_nothing_heavy():
+    """What makes `--help` slow is imports; the time itself is for tests/bench."""
+    code = (
+        "import sys; from optimizer import cli\n"
+        "try: sys.argv = ['lotwire', '--help']; cli.main()\n"
+        "except SystemExit: pass\n"
+        "print(sorted({'numpy', 'scipy', 'numba', 'pandas', 'shapely', 'optuna', 'sqlalchemy'} & set(sys.modules)))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "rank" in run.stdout and run.stdout.strip().endswith("[]")
 
 
 def test_rank_prints_a_table_of_100_columns_with_the_note(ranked):
