@@ -18,6 +18,7 @@ from .criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
 from .families.design import Design
 from .field.solver import solve
 from .field.sweep import curve
+from .network.choke import held
 from .network.endure import Stands, accepted, stands_of
 from .network.feedpoint import look
 from .physics.wishes import BandWish
@@ -57,7 +58,7 @@ def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
 
 def port_solution(design: Design, ground: Ground, freq_hz, key: str = ""):
     """Field solution of the design with its coils and traps in place, and what is switched on the segment `key`."""
-    return solve(design.structure.wires, (design.port,), design.loads_on(key), ground, np.asarray(freq_hz, float))
+    return solve(design.structure.wires, (design.port,), held(design.loads_on(key), freq_hz), ground, np.asarray(freq_hz, float))
 
 
 def band_figures(

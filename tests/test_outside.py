@@ -1,5 +1,6 @@
 """The outside of the line as a wire: the choke changes what it carries, and the station at its end matters."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from optimizer.evaluate import place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.field.solver import solve
+from optimizer.figures import port_solution
 from optimizer.outside import (
     LINE,
     completed,
@@ -21,9 +23,11 @@ from optimizer.outside import (
 )
 from optimizer.physics.elements import FixedImpedance
 from optimizer.physics.wish_reader import read_wishes
+from optimizer.report.design_file import exported
 from optimizer.search.probe import nearest
 from optimizer.site.read import read_site
-from optimizer.wires.model import Ground, Load
+from optimizer.wires.case_json import case_to_dict, parse_case
+from optimizer.wires.model import Ground, Load, WireCase
 
 SITE = read_site(Path(__file__).parents[1] / "sites" / "l_shape.geojson")
 WISHES = read_wishes("40m 20m", SITE)
@@ -94,6 +98,20 @@ def test_a_completed_design_is_placed_as_it_works(design, monkeypatch):
     found = place(SITE, WISHES, unchoked, design.values)
     assert LINE in [w.name for w in found.design.structure.wires]
     assert found.margins["building_m"] == pytest.approx(place(SITE, WISHES, family, design.values).margins["building_m"])
+
+
+def test_a_choke_in_a_wire_case_gives_the_same_feed_impedance(design):
+    """The exported case, read back and solved by itself, is what the main job computed (contract: it must come out again)."""
+    choked = with_outside(design, SITE, "mains", choke_key="choke_ft240_31_12t", choke_at="radio")
+    freq = np.linspace(7.0e6, 7.2e6, 3)
+    ours = port_solution(choked, GROUND, freq, "40m").z_ohm
+    loads = tuple(exported(load, 7.1e6) for load in choked.loads)
+    case = WireCase(frequencies_mhz=tuple(freq / 1e6), ground=GROUND, wires=choked.structure.wires, ports=(choked.port,), loads=loads)
+    back = parse_case(json.loads(json.dumps(case_to_dict(case))))
+    again = solve(back.wires, back.ports, back.loads, back.ground, 1e6 * np.array(back.frequencies_mhz)).z_ohm
+    np.testing.assert_allclose(again, ours, rtol=1e-6)
+    free = solve(choked.structure.wires, (choked.port,), choked.loads, GROUND, freq).z_ohm
+    np.testing.assert_allclose(again, free, rtol=0.01)  # permeability held over the band against its own slope
 
 
 def test_line_runs_from_feed_to_radio(design):

@@ -43,16 +43,34 @@ class Tuner:
 class Match:
     """What the tuner makes of a load, all (F,). Where `matched` is false it is bypassed.
 
-    `series_ohm`, `shunt_siemens`: signed element values (positive reactance: coil; positive susceptance:
-    capacitor); `shunt_at_load` tells on which side the shunt sits; `delivered` the share that passes.
+    `delivered`: the share that passes. `way`: row of the arrangement in `ways`; `a`, `b`: sizes of its first element (next to the
+    load) and its second, signless.
     """
 
     matched: np.ndarray
     z_in_ohm: np.ndarray
     delivered: np.ndarray
-    series_ohm: np.ndarray
-    shunt_siemens: np.ndarray
-    shunt_at_load: np.ndarray
+    way: np.ndarray
+    a: np.ndarray
+    b: np.ndarray
+    ways: _Ways
+
+    @property
+    def shunt_at_load(self) -> np.ndarray:
+        """On which side the shunt sits."""
+        return self.ways.at_load[self.way, 0]
+
+    @property
+    def series_ohm(self) -> np.ndarray:
+        """Signed reactance in series: above zero a coil, below a capacitor."""
+        size = np.where(self.shunt_at_load, self.b, self.a)
+        return np.where(self.matched, size * self.ways.series_sign[self.way, 0], 0.0)
+
+    @property
+    def shunt_siemens(self) -> np.ndarray:
+        """Signed susceptance across: above zero a capacitor, below a coil."""
+        size = np.where(self.shunt_at_load, self.a, self.b)
+        return np.where(self.matched, size * self.ways.shunt_sign[self.way, 0], 0.0)
 
 
 @cache
@@ -74,14 +92,21 @@ def tuner(key: str) -> Tuner:
 @dataclass(frozen=True, kw_only=True)
 class _Ways:
     """Every arrangement and root as a row, (N, 1): is the shunt at the load; coil or capacitor in series, in shunt;
-    the unit immittances of the first element (next to the load) and of the second; which root."""
+    the unit immittances of the first element (next to the load) and of the second, and products of them; which root.
+
+    `least`, `most`: of each element's size, as factors: size >= least/w and size <= most w, with w = 2 pi f.
+    """
 
     at_load: np.ndarray
     series_sign: np.ndarray
     shunt_sign: np.ndarray
     first: np.ndarray
     second: np.ndarray
+    first_square: np.ndarray
+    product: np.ndarray
     root: np.ndarray
+    least: tuple[np.ndarray, np.ndarray]
+    most: tuple[np.ndarray, np.ndarray]
 
 
 @cache
@@ -93,7 +118,15 @@ def _ways(t: Tuner) -> _Ways:
     v = np.where(s > 0, coil, cap) + 1j * s
     u = np.where(p > 0, cap, coil) + 1j * p
     first, second = np.where(at_load, u, v), np.where(at_load, v, u)
-    return _Ways(at_load=at_load, series_sign=s, shunt_sign=p, first=first, second=second, root=root)
+    coil_f, cap_f = 1.0 / t.inductance_max_h, 1.0 / t.capacitance_max_f
+    x_least, x_most = np.where(s > 0, 0.0, cap_f), np.where(s > 0, t.inductance_max_h, np.inf)
+    y_least, y_most = np.where(p > 0, 0.0, coil_f), np.where(p > 0, t.capacitance_max_f, np.inf)
+    return _Ways(
+        at_load=at_load, series_sign=s, shunt_sign=p, first=first, second=second, first_square=np.abs(first) ** 2,
+        product=(first * second).imag, root=root,
+        least=(np.where(at_load, y_least, x_least), np.where(at_load, x_least, y_least)),
+        most=(np.where(at_load, y_most, x_most), np.where(at_load, x_most, y_most)),
+    )  # fmt: skip
 
 
 def match(t: Tuner, freq_hz, z_load_ohm, target_ohm: float = RADIO_OHM) -> Match:
@@ -105,17 +138,14 @@ def match(t: Tuner, freq_hz, z_load_ohm, target_ohm: float = RADIO_OHM) -> Match
     want = np.where(ways.at_load, target_ohm, 1.0 / target_ohm)
     with np.errstate(invalid="ignore", divide="ignore"):
         a, b, inner = _solve(load, want, ways)
-        x, y = np.where(ways.at_load, b, a), np.where(ways.at_load, a, b)
-        good = _buildable(t, w, x, y, ways) & (swr(z, target_ohm) <= t.swr_max)
+        good = _buildable(w, a, b, ways) & (swr(z, target_ohm) <= t.swr_max)
         # share past the first element, Re(load)/Re(inner), times share past the second, Re(1/inner)/want
         passed = np.where(good, load.real / (inner.real**2 + inner.imag**2) / want, -1.0)
     best = passed.argmax(axis=0)
     at = (best, np.arange(z.size))
-    ok = good[at]
+    ok, share = good[at], passed[at]
     return Match(
-        matched=ok, z_in_ohm=np.where(ok, target_ohm, z), delivered=np.where(ok, passed[at], 1.0),
-        series_ohm=np.where(ok, x[at] * ways.series_sign[best, 0], 0.0),
-        shunt_siemens=np.where(ok, y[at] * ways.shunt_sign[best, 0], 0.0), shunt_at_load=ways.at_load[best, 0],
+        matched=ok, z_in_ohm=np.where(ok, target_ohm, z), delivered=np.where(ok, share, 1.0), way=best, a=a[at], b=b[at], ways=ways,
     )  # fmt: skip
 
 
@@ -124,24 +154,20 @@ def _solve(load, want, ways: _Ways):
 
     Im[(want·|D|² - conj D)·conj(second)] = 0 is a quadratic in a.
     """
-    first, second = ways.first, ways.second
-    ws = -want * second.imag
-    qa = ws * (first.real**2 + first.imag**2)
-    qb = 2.0 * ws * (load.real * first.real + load.imag * first.imag) + (first * second).imag
-    qc = ws * (load.real**2 + load.imag**2) + (load * second).imag
+    re, im = load.real, load.imag
+    ws = -want * ways.second.imag
+    qa = ws * ways.first_square
+    qb = 2.0 * ws * (re * ways.first.real + im * ways.first.imag) + ways.product
+    qc = ws * (re * re + im * im) + (load * ways.second).imag
     a = (ways.root * np.sqrt(qb * qb - 4.0 * qa * qc) - qb) / (2.0 * qa)
-    inner = load + a * first
-    return a, ((want - 1.0 / inner) / second).real, inner
+    inner = load + a * ways.first
+    return a, ((want - 1.0 / inner) / ways.second).real, inner
 
 
-def _buildable(t: Tuner, w, x, y, ways: _Ways):
+def _buildable(w, a, b, ways: _Ways):
     """Both elements wanted with positive size and within the tuner's coil and capacitor."""
-    most_l, most_c = w * t.inductance_max_h, w * t.capacitance_max_f
-    if not t.any_arrangement:
-        return (x >= 0.0) & (y >= 0.0) & (x <= most_l) & (y <= most_c)
-    series_ok = np.where(ways.series_sign > 0, x <= most_l, x * most_c >= 1.0)
-    shunt_ok = np.where(ways.shunt_sign > 0, y <= most_c, y * most_l >= 1.0)
-    return (x >= 0.0) & (y >= 0.0) & series_ok & shunt_ok
+    (a_least, b_least), (a_most, b_most) = ways.least, ways.most
+    return (a >= a_least / w) & (b >= b_least / w) & (a <= a_most * w) & (b <= b_most * w)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from ..network.choke import Choke
 from ..physics.elements import Capacitor, Coil, Trap
 
-KINDS = ((Trap, "traps"), (Coil, "coils"), (Capacitor, "capacitors"))
-ORDER = ("tuner", "line", "transformer", "coils", "traps", "capacitors", "other loads", "wire", "soil", "sky")
+KINDS = ((Trap, "traps"), (Coil, "coils"), (Capacitor, "capacitors"), (Choke, "choke"))
+ORDER = ("tuner", "line", "transformer", "choke", "coils", "traps", "capacitors", "other loads", "wire", "soil", "sky")
 
 
 def plain_budget(design, key: str, budget: dict[str, float]) -> dict[str, float]:

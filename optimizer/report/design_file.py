@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 import numpy as np
 
 from ..evaluate import Evaluation
 from ..families.design import BillItem
+from ..network.choke import Choke
 from ..network.feedpoint import look
 from ..parts.prices import bill
 from ..parts.tools import tools_for
@@ -16,7 +17,7 @@ from ..search.settings import RankResult
 from ..site.model import Site
 from ..spread import FIGURES, HIGH, LOW
 from ..wires.case_json import case_to_dict
-from ..wires.model import Ground, WireCase
+from ..wires.model import Ground, Load, WireCase
 from .budget_words import plain_budget
 from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with
 from .safety_words import cautions_object, safety_needs, safety_object
@@ -98,7 +99,7 @@ def spread_object(wishes: WishList, evaluation: Evaluation) -> dict | None:
 
 
 def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
-    """The wire case of a segment, the solved feed impedance and the SWR at the radio, in the order of the case."""
+    """The wire case of a segment, the solved feed impedance, the SWR at the radio and the power it gives there, in the order of the case."""
     figures, design = evaluation.bands[key], evaluation.design
     freq = np.array(figures.solved_hz)
     z = np.array([complex(*ohm) for ohm in figures.solved_ohm])
@@ -107,7 +108,7 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         ground=Ground(kind="soil", soil=site.soil),
         wires=design.structure.wires,
         ports=(design.port,),
-        loads=design.loads_on(key),
+        loads=tuple(exported(load, 0.5 * (freq[0] + freq[-1])) for load in design.loads_on(key)),
     )
     return {
         "case": case_to_dict(case),
@@ -115,6 +116,11 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         "radio_swr": np.asarray(look(freq, z, design.feed).swr_radio, float).tolist(),
         "power_budget": plain_budget(design, key, figures.budget),
     }
+
+
+def exported(load: Load, freq_hz: float) -> Load:
+    """The load as a wire case can hold it: a choke becomes the lossy coil that it is in the middle of the segment."""
+    return replace(load, element=load.element.coil_at(freq_hz)) if isinstance(load.element, Choke) else load
 
 
 def tools_of(items) -> tuple[BillItem, ...]:
