@@ -16,6 +16,7 @@ from .criteria import fit
 from .criteria.cost import budget_margin
 from .criteria.ease import ease
 from .criteria.exposure import watch_over
+from .criteria.handling import mean_change_min, outdoor_min
 from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
 from .criteria.weather import load_margins
@@ -23,6 +24,7 @@ from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .figures import BandFigures, band_figures, with_limit
+from .network.tuner import tuner
 from .outside import completed
 from .parts.prices import bill, total
 from .physics.exposure import rule_for
@@ -69,13 +71,14 @@ class Measurement:
 
 @dataclass(frozen=True, kw_only=True)
 class Evaluation:
-    """One judged candidate. Without `bands` it was not solved, for a margin is negative. `settled`: its score over all gardens, where that is known."""
+    """One judged candidate. Without `bands` it was not solved, for a margin is negative. `settled`: its score over all gardens, where that is known; `change_min`: minutes of handwork at a change of band."""
 
     family: str
     values: dict
     margins: dict[str, float]
     design: Design | None = None
     cost: float = 0.0
+    change_min: float = 0.0
     bands: dict[str, BandFigures] = field(default_factory=dict)
     score: Score | None = None
     storey: str = ""
@@ -116,7 +119,16 @@ def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluat
     margins["budget"] = budget_margin(cost, wishes.budget)
     if fit.fits(margins):
         margins |= load_margins(site, design)
-    return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost)
+    handwork = change_min(design, wishes)
+    return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost, change_min=handwork)
+
+
+def change_min(design: Design, wishes: WishList) -> float:
+    """Minutes of handwork at a mean change from one wished segment to another."""
+    outdoors = outdoor_min(design.switched_by, design.feed.line_length_m) if design.switched_by else 0.0
+    retune = tuner(design.feed.tuner).retune_s / 60.0 if design.feed.tuner else 0.0
+    states = [design.loads_on(w.key) for w in wishes.bands]
+    return mean_change_min([w.weight for w in wishes.bands], states, outdoor_min=outdoors, retune_min=retune)
 
 
 def not_placed(family: Family, values: dict, missed: NoPlace) -> Evaluation:
@@ -147,18 +159,19 @@ def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weig
         power_limits=limits,
         design=placed.design,
         cost=placed.cost,
+        change_min=placed.change_min,
         bands=bands,
-        score=score(wishes, bands, placed.cost, weights),
+        score=score(wishes, bands, placed.cost, weights, change_min=placed.change_min),
         storey=found.storey,
         spread=found.spread,
-        settled=settled(wishes, bands, placed.cost, found.spread, weights) if found.spread else None,
+        settled=settled(wishes, bands, placed, found.spread, weights) if found.spread else None,
     )
 
 
-def settled(wishes: WishList, bands: dict[str, BandFigures], cost: float, spread: Spread, weights: Weights = DEFAULT) -> float:
+def settled(wishes: WishList, bands: dict[str, BandFigures], placed: Evaluation, spread: Spread, weights: Weights = DEFAULT) -> float:
     """Score over all gardens: the stated quantile of what each of them leaves, less for trouble with trimming."""
     scores = [
-        score(wishes, {k: replace(b, **garden[k]) for k, b in bands.items()}, cost, weights).total
+        score(wishes, {k: replace(b, **garden[k]) for k, b in bands.items()}, placed.cost, weights, change_min=placed.change_min).total
         for garden in spread.gardens
     ]
     reachable = sum(p.reachable for p in spread.order) / len(spread.order) if spread.order else 1.0

@@ -8,6 +8,7 @@ from ..physics.wishes import BandWish, WishList
 from .cost import thrift
 from .efficiency import efficiency_worth
 from .gain import gain_worth
+from .handling import handling
 from .reach import reach
 from .weights import DEFAULT, Weights
 
@@ -24,11 +25,12 @@ class BandParts:
 
 @dataclass(frozen=True, kw_only=True)
 class Score:
-    """`total` 0..100; `bands`: wish key → parts; `performance` and `thrift` 0..1."""
+    """`total` 0..100; `bands`: wish key → parts; `performance`, `thrift` and `handling` 0..1."""
 
     total: float
     performance: float
     thrift: float
+    handling: float
     bands: dict[str, BandParts]
 
 
@@ -51,11 +53,11 @@ def band_parts(wish: BandWish, figures, swr_limit: float, weights: Weights) -> B
     return BandParts(reach=on, efficiency=loss, gain=gain, worth=worth)
 
 
-def score(wishes: WishList, figures: dict, cost: float, weights: Weights = DEFAULT) -> Score:
-    """Score of a design. `figures`: wish key → raw figures of that segment."""
+def score(wishes: WishList, figures: dict, cost: float, weights: Weights = DEFAULT, *, change_min: float = 0.0) -> Score:
+    """Score of a design. `figures`: wish key → raw figures of that segment; `change_min`: handwork at a change of band."""
     bands = {w.key: band_parts(w, figures[w.key], wishes.swr_limit, weights) for w in wishes.bands}
     total_weight = sum(w.weight for w in wishes.bands)
     performance = sum(w.weight * bands[w.key].worth for w in wishes.bands) / total_weight if total_weight else 0.0
-    left = thrift(cost, wishes.budget)
-    total = 100.0 * performance * (1.0 - weights.thrift * (1.0 - left))
-    return Score(total=total, performance=performance, thrift=left, bands=bands)
+    left, handy = thrift(cost, wishes.budget), handling(change_min)
+    total = 100.0 * performance * (1.0 - weights.thrift * (1.0 - left)) * (1.0 - weights.handling * (1.0 - handy))
+    return Score(total=total, performance=performance, thrift=left, handling=handy, bands=bands)

@@ -2,12 +2,13 @@
 
 Per wished segment      worth = reach x (base + efficiency x its worth + gain x its worth),  base + efficiency + gain = 1
 Performance             mean of the worths, weighted by the wish list
-Score                   100 x performance x (1 - thrift weight x (1 - thrift))
+Score                   100 x performance x (1 - thrift weight x (1 - thrift)) x (1 - handling weight x (1 - handling))
 With a spread           the `quantile` of the scores of all gardens x (1 - ease weight x (1 - ease of trimming))
 
 An operator who cannot match a band has nothing there, so reach multiplies everything else; on a band that
 matches, half the worth is being there at all and the rest is being heard. Cost nudges between equals and is a
-hard limit beyond the budget. The score of a design built and trimmed in many gardens is the one that three gardens of four
+hard limit beyond the budget. A wire that must be let down for every change of band loses most of its handling: at home hardly anybody
+goes out for that twice in an evening. The score of a design built and trimmed in many gardens is the one that three gardens of four
 reach or pass. All of it is common practice, no source; change it here or per run.
 """
 
@@ -20,17 +21,17 @@ from ..errors import Fault, InputError
 
 @dataclass(frozen=True, kw_only=True)
 class Weights:
-    """Shares of a band's worth, how much of the score thrift and ease may take away, and which of the gardens' scores counts."""
+    """Shares of a band's worth, how much of the score thrift, handling and ease may take away, and which of the gardens' scores counts."""
 
     efficiency: float = 0.25
     gain: float = 0.25
     thrift: float = 0.10
+    handling: float = 0.15
     ease: float = 0.05
     quantile: float = 0.25
 
     def __post_init__(self):
-        shares = {"efficiency": self.efficiency, "gain": self.gain, "thrift": self.thrift, "ease": self.ease, "quantile": self.quantile}
-        faults = [Fault("weights", k, v, "0 to 1") for k, v in shares.items() if not 0.0 <= v <= 1.0]
+        faults = [Fault("weights", k, v, "0 to 1") for k, v in vars(self).items() if not 0.0 <= v <= 1.0]
         if self.efficiency + self.gain > 1.0:
             faults.append(Fault("weights", "efficiency + gain", self.efficiency + self.gain, "at most 1"))
         if faults:

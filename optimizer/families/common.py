@@ -257,7 +257,7 @@ def buy_wire(rig: Rig, wires) -> None:
         rig.buy(part, use, TRIM_ALLOWANCE * wire.length_m + 2 * END_TURN_M)
 
 
-def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=()) -> Design:
+def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=(), switched_by="") -> Design:
     """The finished design, its wires hanging with their sag."""
     buy_wire(rig, wires)
     hung = sagged(wires, [*(s.holds_m for s in rig.spans), *rig.lines])
@@ -279,4 +279,5 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         serves=tuple(serves),
         weak_point=family.weak_point,
         by_band=tuple((key, tuple(along(load) for load in switched)) for key, switched in by_band),
+        switched_by=switched_by,
     )

@@ -3,7 +3,7 @@
 `structure.wires` are the conductors the field solver sees, `port` is where the feed sits, `loads` the
 coils and traps, `feed` all that lies between the radio and the port. `bill` says which parts of the
 catalogue are used and how many; `trims` in which order the lengths are adjusted. `by_band`: wish key -> loads that
-are there on that segment only, such as links left open.
+are there on that segment only, such as links left open; `switched_by`: what must come down for that, as in `criteria.handling`.
 """
 
 from __future__ import annotations
@@ -72,6 +72,7 @@ class Design:
     serves: tuple[str, ...] = field(default=())
     weak_point: str = ""
     by_band: tuple[tuple[str, tuple[Load, ...]], ...] = ()
+    switched_by: str = ""
 
     def loads_on(self, key: str) -> tuple[Load, ...]:
         """Everything lumped in the wires on that wished segment: `loads`, and what is switched there by hand."""

@@ -24,6 +24,7 @@ from .placement import plot_of
 from .rig import Rig
 from .starts import first_standing, sifted
 
+HAND_M = 2.0  # reached standing on the ground
 OPEN = FixedImpedance(ohm=-1e6j)
 
 
@@ -81,7 +82,13 @@ def build(values, site, wishes):
     return close(
         FAMILY, rig, values, wires, port=port, feed=feed, trims=trims, serves=names(bands[::-1]),
         detail=", ".join(names(bands[::-1])), by_band=_open_links(wishes, bands, cuts),
+        switched_by=_switched_by(hung, cuts),
     )  # fmt: skip
+
+
+def _switched_by(hung, cuts):
+    """With both ends let go the legs hang straight down from the middle: are all links within reach then?"""
+    return "ends" if hung.reachable and hung.centre[2] - cuts[0] <= HAND_M else "middle"
 
 
 def _link_note(i, bands):

@@ -26,7 +26,7 @@ CASE_K_PER_W = 1.5  # inside a closed case, common practice, no source
 
 @dataclass(frozen=True, kw_only=True)
 class Tuner:
-    """`any_arrangement`: coil or capacitor in either place; else series coil and shunt capacitor only."""
+    """`any_arrangement`: coil or capacitor in either place; else series coil and shunt capacitor only. `retune_s`: time at the desk for a change of band."""
 
     key: str
     inductance_max_h: float
@@ -37,6 +37,7 @@ class Tuner:
     swr_max: float = 1000.0
     power_w: float = 100.0
     voltage_v: float = 1000.0
+    retune_s: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,7 +86,7 @@ def tuner(key: str) -> Tuner:
     return Tuner(
         key=key, inductance_max_h=data["inductance_max"], capacitance_max_f=data["capacitance_max"], coil_q=data["coil_q"],
         capacitor_q=data["capacitor_q"], any_arrangement=bool(data["any_arrangement"]), swr_max=data["swr_max"],
-        power_w=data["power"], voltage_v=data["voltage"],
+        power_w=data["power"], voltage_v=data["voltage"], retune_s=data["retune"],
     )  # fmt: skip
 
 

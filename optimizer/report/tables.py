@@ -18,7 +18,7 @@ from .words import needs, why
 
 ROW_COLUMNS = (
     "rank", "design", "family", "score", "cost", "currency", "mast_m", "highest_m", "wire_m", "lot_margin_m",
-    "exposure_share", "exposure_power_w", "keep_clear_m", "wind_stood_m_per_s",
+    "exposure_share", "exposure_power_w", "keep_clear_m", "wind_stood_m_per_s", "change_min",
 )  # fmt: skip
 BAND_COLUMNS = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
 SPREAD_ENDS = ("_low", "_high")  # 10 and 90 % of the gardens; empty where a row was not judged over gardens
@@ -66,6 +66,7 @@ def _figures(rank: int, site: Site, evaluation: Evaluation) -> dict:
         "highest_m": max(tops),
         "wire_m": sum(w.length_m for w in structure.wires if w.role != "line"),
         "lot_margin_m": evaluation.margins["lot_m"],
+        "change_min": evaluation.change_min,
     }
     return {k: _rounded(k, v) for k, v in row.items()}
 

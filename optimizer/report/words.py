@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from ..criteria.weights import DEFAULT
 from ..evaluate import Evaluation
 from ..physics.elements import Capacitor, Coil, Trap
 from ..physics.wishes import WishList
@@ -25,6 +26,8 @@ def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> s
             words.append(f"{count} {name}{'s' if count > 1 else ''}")
     if design.feed.tuner:
         words.append("tuner")
+    if design.switched_by:
+        words.append(f"{evaluation.change_min:.0f} min outside for a change of band")
     words.append(f"{design.feed.line_length_m:.0f} m line")
     return ", ".join([*words, *safety])
 
@@ -59,7 +62,9 @@ def _changes(wishes, now: Evaluation, above: Evaluation, currency: str):
             yield from _noticeable(
                 0.25 * both * (pb.gain - pa.gain), f"{wish.key} {which} gain {gb:.1f} against {ga:.1f} dBi"
             )
-    thrifty = 0.1 * (now.score.thrift - above.score.thrift)
+    handy = DEFAULT.handling * (now.score.handling - above.score.handling)
+    yield from _noticeable(handy, f"{now.change_min:.1f} against {above.change_min:.1f} min of handwork for a change of band")
+    thrifty = DEFAULT.thrift * (now.score.thrift - above.score.thrift)
     yield from _noticeable(thrifty, f"cost {now.cost:.0f} against {above.cost:.0f} {currency}")
 
 

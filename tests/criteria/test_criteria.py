@@ -9,6 +9,7 @@ from optimizer.criteria.coverage import covered_share, swr_best_worst
 from optimizer.criteria.efficiency import efficiency_worth
 from optimizer.criteria.fit import fits, mast_margin_m, worst
 from optimizer.criteria.gain import FAR_SCALE_DBI, gain_worth, near_share, on_scale
+from optimizer.criteria.handling import handling, mean_change_min, outdoor_min
 from optimizer.criteria.reach import reach
 from optimizer.criteria.weights import Weights
 from optimizer.errors import InputError
@@ -81,3 +82,19 @@ def test_weights_refuse_nonsense_naming_every_fault():
     with pytest.raises(InputError) as bad:
         Weights(efficiency=0.9, gain=1.2, thrift=-0.1)
     assert {f.field for f in bad.value.faults} == {"gain", "thrift", "efficiency + gain"}
+
+
+def test_handling_at_nothing_to_do_and_at_too_much():
+    assert handling(0.0) == 1.0 and handling(6.0) == handling(30.0) == 0.0
+    assert handling(3.0) == pytest.approx(0.5)
+    assert outdoor_min("ends", 15.0) == pytest.approx(3.5) and outdoor_min("middle", 30.0) == pytest.approx(7.0)
+
+
+def test_a_mean_change_by_hand():
+    # weights 2, 1, 1: pairs 2, 2, 1 of 5; outside only between the first segment and the others: 4/5 of 5 min, half a minute at every change
+    change = mean_change_min([2.0, 1.0, 1.0], ["closed", "open", "open"], outdoor_min=5.0, retune_min=0.5)
+    assert change == pytest.approx(4.5)
+
+
+def test_a_single_band_is_never_changed():
+    assert mean_change_min([1.0], ["closed"], outdoor_min=5.0, retune_min=0.5) == 0.0

@@ -65,7 +65,7 @@ def test_other_weights_rank_the_stored_figures_again_without_a_search(first):
     wishes = replace(WISHES, budget=400.0)
     at_once = replace(FEW, trials=None, seconds=0.0, ledger=first[1], members=0)
     usual = rank_site(SITE, wishes, at_once)
-    thrifty = rank_site(SITE, wishes, replace(at_once, weights=Weights(thrift=1.0)))
+    thrifty = rank_site(SITE, wishes, replace(at_once, weights=Weights(thrift=1.0, handling=0.0)))
     assert usual.tried == thrifty.tried == 0 and usual.rows and thrifty.rows
     for e in thrifty.rows:  # at full weight the score is performance times the share of the budget left
         assert e.total == pytest.approx(100.0 * e.score.performance * (1.0 - e.cost / 400.0))
