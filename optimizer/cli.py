@@ -148,6 +148,30 @@ def plan(
     raise typer.Exit(_guarded(_plan_one, given, turn_deg, room_m, as_json))
 
 
+@app.command()
+def serve(
+    home: Annotated[Path | None, typer.Option("--home", help="Folder for sites and results (your data folder).")] = None,
+    host: Annotated[str, typer.Option("--host", help="Address to listen on; beyond this machine only with tokens.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", help="Port; 0 takes a free one.", min=0, max=65535)] = 8642,
+    store: Annotated[str | None, typer.Option("--store", help="Database URL (a file in the folder); or LOTWIRE_STORE.", envvar="LOTWIRE_STORE")] = None,
+    tokens: Annotated[Path | None, typer.Option("--tokens", help="File with a NAME and a HASH a line; or LOTWIRE_TOKENS.")] = None,
+    at_once: Annotated[int, typer.Option("--at-once", help="Runs that work at a time.", min=1, max=64)] = 2,
+    workers: Workers = None,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
+) -> None:
+    """The service and its page, on this machine."""
+    raise typer.Exit(_guarded(_serve, home, host, port, store, tokens, at_once, workers, browser))
+
+
+@app.command()
+def token(name: Annotated[str, typer.Argument(help="The user's name.")]) -> None:
+    """A new token for a user of the service: the token for the user, and the line for the tokens file."""
+    from .service.users import hash_of, new_token
+
+    made = new_token()
+    print(f"token, for {name} alone: {made}\nline for the tokens file: {name} {hash_of(made)}")
+
+
 def main() -> None:
     """Entry point of the command."""
     app()
@@ -231,6 +255,13 @@ def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool)
     print(json.dumps(room.numbers(), indent=1) if as_json else "\n".join(words(room)))
 
 
+def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, browser: bool) -> None:
+    from .service.serve import serve, settings_for
+
+    settings = settings_for(home=home, store=store, host=host, port=port, tokens=tokens, at_once=at_once, cores=workers or _cores())
+    serve(settings, host, port, browser=browser)
+
+
 def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
     from .report.write import strict
 
@@ -264,8 +295,11 @@ def _settings(seconds, trials, seed, workers):
         os.environ.setdefault(name, "1")
     from .search.settings import SearchSettings
 
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or cores)
+    return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or _cores())
+
+
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 # ---- statuses and progress ----------------------------------------------------------------------------------

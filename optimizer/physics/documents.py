@@ -37,16 +37,44 @@ def read_text(path, faults: FaultList) -> str | None:
 
 def read_json(path, faults: FaultList) -> dict | None:
     """The object of a JSON file, or None with the fault noted."""
-    return _parse(path, faults, "JSON", lambda text: json.loads(text, object_pairs_hook=_once(faults)))
+    return parse_json(read_text(path, faults), faults)
 
 
 def read_toml(path, faults: FaultList) -> dict | None:
     """The table of a TOML file, or None with the fault noted."""
-    return _parse(path, faults, "TOML", tomllib.loads)
+    return parse_toml(read_text(path, faults), faults)
 
 
-def _parse(path, faults: FaultList, form: str, loads) -> dict | None:
-    text = read_text(path, faults)
+def parse_json(text: str | None, faults: FaultList) -> dict | None:
+    """The object in a JSON text, or None with the fault noted (a text of None has its fault already)."""
+    return _parse(text, faults, "JSON", lambda text: json.loads(text, object_pairs_hook=_once(faults)))
+
+
+def parse_json_value(text: str, faults: FaultList):
+    """Any value in a strict JSON text (no NaN, no infinities, texts that can be stored anywhere), or None with the fault noted."""
+
+    def loads(text):
+        document = json.loads(text, object_pairs_hook=_once(faults), parse_constant=_no_constant)
+        if "\\u" in text:
+            json.dumps(document, ensure_ascii=False).encode()  # half a character is a ValueError
+        if "\\u0000" in text:
+            raise ValueError("a text holds the character NUL")
+        return document
+
+    return _parse(text, faults, "JSON", loads, kind=None)
+
+
+def _no_constant(name: str):
+    raise ValueError(f"{name} is not a JSON number")
+
+
+def parse_toml(text: str | None, faults: FaultList) -> dict | None:
+    """The table in a TOML text, or None with the fault noted (a text of None has its fault already)."""
+    return _parse(text, faults, "TOML", tomllib.loads)
+
+
+def _parse(text: str | None, faults: FaultList, form: str, loads, kind=dict):
+    """The document, or None with the fault noted. kind: None takes any value."""
     if text is None:
         return None
     try:
@@ -60,7 +88,7 @@ def _parse(path, faults: FaultList, form: str, loads) -> dict | None:
     if not _bounded(document):
         faults.add("file", text[:20], f"{form} nested at most {DEEPEST} deep, with whole numbers of at most 1000 bits")
         return None
-    if not isinstance(document, dict):
+    if kind is not None and not isinstance(document, kind):
         faults.add("file", document, f"a {form} object")
         return None
     return document

@@ -63,6 +63,13 @@ def read_wishes(text_or_path, site, **overrides) -> WishList:
     return WishList(bands=_keyed(wishes), **settings)
 
 
+def wishes_of(document: dict, site, faults: FaultList) -> WishList:
+    """The wish list in a document of the file's form, already parsed. Raises InputError with every fault."""
+    wishes, settings = _from_document(document, band_table(site.itu_region, site.country), faults)
+    faults.raise_if_any()
+    return WishList(bands=_keyed(wishes), **settings)
+
+
 class Options(Fields):
     """Settings given as options of the command."""
 

@@ -51,6 +51,15 @@ def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFra
     return pd.DataFrame(rows, columns=columns(wishes))
 
 
+def rows_so_far(site: Site, wishes: WishList, evaluations: list[Evaluation]) -> list[dict]:
+    """The rows of a search that still goes on: figures of the plan alone, no safety and no gardens yet."""
+    above = [None, *evaluations]
+    return [
+        _figures(i + 1, site, e) | _bands(wishes, e) | {"needs": needs(e), "why": why(wishes, e, above[i], site.currency)}
+        for i, e in enumerate(evaluations)
+    ]
+
+
 def _figures(rank: int, site: Site, evaluation: Evaluation) -> dict:
     structure = evaluation.design.structure
     masts = [m.height_m for m in structure.masts]

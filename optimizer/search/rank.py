@@ -171,9 +171,13 @@ class _Run:
 
     # ---- the answer ----
 
+    def leaders(self) -> list[Evaluation]:
+        """The table's rows as things stand."""
+        found = self.rows or list(self.book.found.values())
+        return distinct(found, rows=self.settings.rows, per_family=self.settings.rows_per_family)
+
     def result(self) -> RankResult:
-        s = self.settings
-        rows = distinct(self.rows or self.book.found.values(), rows=s.rows, per_family=s.rows_per_family)
+        rows = self.leaders()
         offered = {e.family for e in rows}
         rejected = {f.key: self._why_not(f) for f in FAMILIES.values() if f.key not in offered}
         if not rows and not self.interrupted:
@@ -213,6 +217,6 @@ class _Run:
                 tried=self.tried, rejected=sum(s.ruled_out for s in self.studies.values()), reused=self.reused,
                 best=best.total if best else None, best_title=best.design.title if best else "",
                 elapsed_s=self.clock.elapsed_s, left_s=self.clock.left_s(self.tried),
-                share=self.clock.share(self.tried), stage=stage,
+                share=self.clock.share(self.tried), stage=stage, leaders=self.leaders,
             )
         )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -35,7 +36,7 @@ class SearchSettings:
 
 @dataclass(frozen=True, kw_only=True)
 class Progress:
-    """A moment of a search. `left_s`: estimate of the time left; `best`: score of the best so far."""
+    """A moment of a search. `left_s`: estimate of the time left; `best`: score of the best so far; `leaders()`: the table's rows so far."""
 
     tried: int
     rejected: int
@@ -46,6 +47,7 @@ class Progress:
     left_s: float | None
     share: float
     stage: str
+    leaders: Callable[[], list[Evaluation]] = list
 
 
 @dataclass(frozen=True, kw_only=True)

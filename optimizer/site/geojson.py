@@ -34,7 +34,11 @@ class Placed:
 def read_geojson(path) -> Site:
     """The site in a GeoJSON file. Raises InputError with every fault."""
     faults = FaultList(str(path))
-    document = read_json(path, faults)
+    return site_of_map(read_json(path, faults), stem_of(path), faults)
+
+
+def site_of_map(document: dict | None, stem: str, faults: FaultList) -> Site:
+    """The site of a FeatureCollection already parsed (None: could not be). Raises InputError with every fault."""
     if document is None:
         faults.raise_if_any()
     if document.get("type") != "FeatureCollection":
@@ -45,7 +49,7 @@ def read_geojson(path) -> Site:
     origin = _origin(drafts)
     features = [_in_metres(draft, origin, faults) for draft in drafts]
     return build_site(
-        stem=stem_of(path), header=Fields(header, "site", faults), features=features, faults=faults, origin=origin
+        stem=stem, header=Fields(header, "site", faults), features=features, faults=faults, origin=origin
     )
 
 

@@ -38,7 +38,11 @@ LEAST_CORNERS = {"Point": 1, "LineString": 2, "Polygon": 3}
 def read_tape(path) -> Site:
     """The site of a tape survey. Raises InputError with every fault."""
     faults = FaultList(str(path))
-    document = read_toml(path, faults)
+    return site_of_tape(read_toml(path, faults), stem_of(path), faults)
+
+
+def site_of_tape(document: dict | None, stem: str, faults: FaultList) -> Site:
+    """The site of a tape survey already parsed (None: could not be). Raises InputError with every fault."""
     if document is None:
         faults.raise_if_any()
     top = Fields(document, "", faults)
@@ -55,7 +59,7 @@ def read_tape(path) -> Site:
     if first is not None and positions:
         origin = origin_for(first, next(iter(positions.values())))
     return build_site(
-        stem=stem_of(path),
+        stem=stem,
         header=header,
         features=features,
         faults=faults,

@@ -1,0 +1,47 @@
+"""What routes ask of a request: who it is from, where things are, pages and keys. Injected, so that tests may put others in."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import Depends, Header, Query, Request
+
+from .faults import Refused
+from .foreman import Foreman
+from .settings import ServiceSettings
+from .store import Store
+
+
+def _user(request: Request) -> str:
+    user = request.scope.get("user")
+    if user is None:
+        raise Refused("not_allowed", "a token is needed: Authorization: Bearer TOKEN")
+    return user
+
+
+def _page(limit: Annotated[int, Query(ge=1, le=100)] = 50, after: Annotated[str | None, Query(max_length=64, min_length=1)] = None) -> tuple[int, str | None]:
+    return limit, after
+
+
+def _key(idempotency_key: Annotated[str | None, Header(min_length=1, max_length=200, description="sent again with the same body: the same answer")] = None):
+    return idempotency_key
+
+
+User = Annotated[str, Depends(_user)]
+Page = Annotated[tuple[int, str | None], Depends(_page)]
+Key = Annotated[str | None, Depends(_key)]
+def _store(request: Request) -> Store:
+    return request.app.state.store
+
+
+def _foreman(request: Request) -> Foreman:
+    return request.app.state.foreman
+
+
+def _settings(request: Request) -> ServiceSettings:
+    return request.app.state.settings
+
+
+TheStore = Annotated[Store, Depends(_store)]
+TheForeman = Annotated[Foreman, Depends(_foreman)]
+TheSettings = Annotated[ServiceSettings, Depends(_settings)]

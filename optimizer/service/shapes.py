@@ -1,0 +1,118 @@
+"""Forms of requests. Strict: no unknown members, no text for a number, no numbers that are not finite.
+
+A site's content and a wish list are checked by the readers that the command uses, which list every fault at its place; here they are
+only described.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
+
+Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]+$")]
+Id = Annotated[str, Field(min_length=1, max_length=64)]
+Form = Annotated[Literal["geojson", "tape"], Field(description="`geojson`: a FeatureCollection; `tape`: the text of a tape survey (TOML)")]
+Content = Annotated[dict[str, Any] | Annotated[str, Field(max_length=2_000_000)], Field(description="the site file's content: an object or its text")]
+
+WISH = {
+    "type": "object",
+    "description": "The wish list, with the names of a wish file. Every fault is told at once.",
+    "required": ["bands"],
+    "additionalProperties": False,
+    "properties": {
+        "bands": {
+            "oneOf": [
+                {"type": "string", "examples": ["40m:digital*2 20m 10m:voice@far"]},
+                {
+                    "type": "array",
+                    "minItems": 1,
+                    "maxItems": 40,
+                    "items": {
+                        "type": "object",
+                        "required": ["band"],
+                        "additionalProperties": False,
+                        "properties": {
+                            "band": {"type": "string", "examples": ["40m"]},
+                            "segment": {"oneOf": [{"type": "string"}, {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}]},
+                            "weight": {"type": "number", "exclusiveMinimum": 0, "maximum": 1000},
+                            "contacts": {"enum": ["near", "far", "both"]},
+                            "bearing_deg": {"type": "number", "minimum": 0, "maximum": 360},
+                        },
+                    },
+                },
+            ]
+        },
+        "power_w": {"type": "number", "exclusiveMinimum": 0, "maximum": 5000},
+        "mode_duty": {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
+        "transmit_share": {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
+        "swr_limit": {"type": "number", "exclusiveMinimum": 1, "maximum": 20},
+        "tuner": {"enum": ["none", "radio", "external"]},
+        "budget": {"type": "number", "minimum": 0, "maximum": 1e7},
+        "mast_limit_m": {"type": "number", "minimum": 0, "maximum": 100},
+        "station": {"enum": ["mains", "battery"]},
+        "on_hand": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
+    },
+}
+Wish = Annotated[dict[str, Any], WithJsonSchema(WISH)]
+
+
+class Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, strict=True)
+
+
+class SiteCheck(Strict):
+    form: Form
+    content: Content
+
+
+class SiteIn(SiteCheck):
+    name: Name
+
+
+class RunIn(Strict):
+    """What to search: a kept site, a wish list, and either a time or a number of designs."""
+
+    site: Id
+    wish: Wish
+    seconds: Annotated[float, Field(gt=0, le=3600)] | None = None
+    trials: Annotated[int, Field(ge=1, le=100_000)] | None = None
+    seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
+
+
+class PlanIn(Strict):
+    """A wire over one support; without `wire_m` the longest for `room_m`."""
+
+    mast_m: float
+    wire_m: float | None = None
+    first_share: float = 0.5
+    ends_m: float = 2.5
+    far_end_m: float | None = None
+    turn_deg: float = 0.0
+    room_m: float | None = None
+
+
+class SessionIn(Strict):
+    token: Annotated[str, Field(min_length=1, max_length=200)]
+
+
+class FaultOut(BaseModel):
+    field: str
+    value: str
+    allowed: str
+    hint: str
+
+
+class ErrorOut(BaseModel):
+    kind: Literal["bad_input", "not_found", "not_allowed", "too_many", "nothing_fits", "busy", "our_fault"]
+    message: str
+    faults: list[FaultOut]
+
+
+class Problem(BaseModel):
+    """The one error form."""
+
+    error: ErrorOut
+
+
+PROBLEMS = {status: {"model": Problem} for status in (401, 403, 404, 405, 408, 409, 413, 422, 429)}
