@@ -47,6 +47,9 @@ class InputError(LotwireError, ValueError):
         self.faults = tuple(faults)
         super().__init__("\n".join(str(f) for f in self.faults))
 
+    def __reduce__(self):
+        return type(self), (self.faults,)
+
 
 class NothingFits(LotwireError):
     """No design meets the hard limits. `reasons`: family key → text, `relaxations`: texts."""
@@ -56,6 +59,9 @@ class NothingFits(LotwireError):
     def __init__(self, reasons: dict[str, str], relaxations: list[str]):
         self.reasons, self.relaxations = dict(reasons), list(relaxations)
         super().__init__("nothing fits")
+
+    def __reduce__(self):
+        return type(self), (self.reasons, self.relaxations)
 
 
 class SolveError(LotwireError):

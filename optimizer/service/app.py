@@ -12,11 +12,12 @@ from fastapi.staticfiles import StaticFiles
 
 from .. import __version__
 from . import faults
+from .desk import Desk
 from .events import Hub
 from .foreman import Foreman
 from .guard import Guard
 from .reading import reading_page
-from .routes import about, runs, sites
+from .routes import about, designs, runs, sites
 from .settings import ServiceSettings
 from .shapes import PROBLEMS
 from .store import Store
@@ -34,7 +35,7 @@ def create_app(settings: ServiceSettings) -> FastAPI:
     store = Store(settings.store_url)
     app.state.settings, app.state.store, app.state.foreman = settings, store, Foreman(settings, store)
     faults.install(app)
-    for part in (about, sites, runs):
+    for part in (about, sites, runs, designs):
         app.include_router(part.router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     app.add_api_route("/", _index, include_in_schema=False)
@@ -54,6 +55,7 @@ async def _life(app: FastAPI):
     """Store open, hub looking, foreman at work; all ended in the reverse order."""
     settings = app.state.settings
     settings.home.mkdir(parents=True, exist_ok=True)
+    app.state.desk = Desk()
     app.state.hub = hub = Hub(settings, app.state.store)
     minding = asyncio.create_task(hub.mind())
     app.state.foreman.start()
@@ -62,5 +64,6 @@ async def _life(app: FastAPI):
     finally:
         await hub.close()
         await minding
+        app.state.desk.close()
         await asyncio.to_thread(app.state.foreman.close)
         app.state.store.close()

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import Depends, Header, Query, Request
 
+from .desk import Desk
 from .faults import Refused
 from .foreman import Foreman
 from .settings import ServiceSettings
@@ -38,6 +39,10 @@ def _foreman(request: Request) -> Foreman:
     return request.app.state.foreman
 
 
+def _desk(request: Request) -> Desk:
+    return request.app.state.desk
+
+
 def _settings(request: Request) -> ServiceSettings:
     return request.app.state.settings
 
@@ -45,3 +50,4 @@ def _settings(request: Request) -> ServiceSettings:
 TheStore = Annotated[Store, Depends(_store)]
 TheForeman = Annotated[Foreman, Depends(_foreman)]
 TheSettings = Annotated[ServiceSettings, Depends(_settings)]
+TheDesk = Annotated[Desk, Depends(_desk)]

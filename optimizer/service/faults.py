@@ -26,6 +26,13 @@ class Refused(LotwireError):
         self.status = status or STATUS[kind]
         super().__init__(message)
 
+    def __reduce__(self):
+        return _refused, (self.kind, self.message, self.status, self.faults)
+
+
+def _refused(kind, message, status, faults) -> Refused:
+    return Refused(kind, message, status=status, faults=faults)
+
 
 def error_body(kind: str, message: str, faults=()) -> dict:
     return {"error": {"kind": kind, "message": message, "faults": [fault_body(f) for f in faults[:MOST_FAULTS]]}}
@@ -34,7 +41,8 @@ def error_body(kind: str, message: str, faults=()) -> dict:
 def fault_body(fault: Fault) -> dict:
     shown = fault.value if fault.value is None or isinstance(fault.value, (bool, int, float)) else str(fault.value)
     text = "" if shown is None else str(shown)[:SHOWN]
-    return {"field": fault.field[:SHOWN], "value": _printable(text), "allowed": fault.allowed[: 2 * SHOWN], "hint": _printable(fault.hint)}
+    field = fault.field[2:].replace("-", "_") if fault.field.startswith("--") else fault.field  # an option is a member here
+    return {"field": _printable(field[:SHOWN]), "value": _printable(text), "allowed": _printable(fault.allowed[: 2 * SHOWN]), "hint": _printable(fault.hint)}
 
 
 def _printable(text: str) -> str:
@@ -73,6 +81,10 @@ def install(app: FastAPI) -> None:
     async def nothing(_: Request, error: NothingFits):
         faults = tuple(Fault("site", family, None, reason) for family, reason in error.reasons.items())
         return answer("nothing_fits", "; ".join(error.relaxations) or "nothing fits", faults)
+
+    @app.exception_handler(LotwireError)
+    async def broke_down(_: Request, error: LotwireError):
+        return answer("our_fault", str(error))
 
     @app.exception_handler(HTTPException)
     async def http(_: Request, error: HTTPException):

@@ -10,12 +10,12 @@ import logging
 import time
 from urllib.parse import urlsplit
 
+from . import policy
 from .faults import Refused, answer
 from .rates import Rates
 from .settings import ServiceSettings
 from .users import token_in, user_of
 
-POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; font-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'"
 HEADERS = {
     b"x-content-type-options": b"nosniff",
     b"referrer-policy": b"no-referrer",
@@ -101,7 +101,7 @@ class Guard:
 
     def _headers(self, scope, given):
         names = {name.lower() for name, _ in given}
-        more = {**HEADERS, b"content-security-policy": POLICY.encode()}
+        more = {**HEADERS, b"content-security-policy": policy.PAGE.encode()}
         more[b"cache-control"] = b"no-cache" if not scope["path"].startswith("/api") else b"no-store"
         return [*given, *((k, v) for k, v in more.items() if k not in names)]
 

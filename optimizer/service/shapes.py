@@ -92,6 +92,16 @@ class PlanIn(Strict):
     room_m: float | None = None
 
 
+class ReadingIn(Strict):
+    """The dip read at a trimming step: the frequency of lowest SWR while that band's step is worked on."""
+
+    band: Annotated[str, Field(min_length=1, max_length=40)]
+    reading_mhz: Annotated[float, Field(gt=1, lt=100)]
+    cut_cm: Annotated[float, Field(ge=-1000, le=1000, description="shortened since the reading before it")] = 0.0
+    chance: Annotated[float, Field(gt=0, lt=0.5, description="of cutting too much, at most")] = 0.02
+    lengths: Literal["metric", "imperial"] = "metric"
+
+
 class SessionIn(Strict):
     token: Annotated[str, Field(min_length=1, max_length=200)]
 

@@ -38,6 +38,11 @@ def write_pdf(document: Document, path: Path) -> int:
     return len(printed.pages)
 
 
+def pdf_of(document: Document) -> bytes:
+    """The file's bytes. Raises NoPdf."""
+    return _fitted(document, engine()).write_pdf()
+
+
 def _fitted(document: Document, weasyprint):
     """Laid out with the largest text at which every garden side fills one page at most."""
     sizes = {s.key: _size(replace(document, sections=(s,)), weasyprint) for s in document.sections if s.garden}

@@ -1,0 +1,143 @@
+"""What is made of one design in a run's folder: drawings, curves, sky, sheet. Runs at the desk; kept beside the design until it changes."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from .bodies import compact
+from .faults import Refused
+
+FOLDER = "made"
+
+
+def design(folder: Path, rank: int) -> bytes:
+    """The design file. Raises OSError where there is none."""
+    return (folder / "designs" / f"{rank}.json").read_bytes()
+
+
+def kept(folder: Path, rank: int, name: str) -> bytes | None:
+    """What was made before of the design as it is now."""
+    path = folder / FOLDER / f"{rank}-{name}"
+    try:
+        made, source = path.stat().st_mtime_ns, (folder / "designs" / f"{rank}.json").stat().st_mtime_ns
+        return path.read_bytes() if made >= source else None
+    except OSError:
+        return None
+
+
+def make(folder: Path, rank: int, name: str) -> bytes:
+    """Make it, and keep it."""
+    found = MAKERS[name](folder, rank)
+    path = folder / FOLDER / f"{rank}-{name}"
+    path.parent.mkdir(exist_ok=True)
+    fresh = path.with_name(f".{path.name}-{os.getpid()}")
+    fresh.write_bytes(found)
+    os.replace(fresh, path)
+    return found
+
+
+def _plan(folder: Path, rank: int) -> bytes:
+    from ..report.drawing import plan_svg
+
+    return _drawing(folder, rank, plan_svg)
+
+
+def _side(folder: Path, rank: int) -> bytes:
+    from ..report.drawing import side_svg
+
+    return _drawing(folder, rank, side_svg)
+
+
+def _drawing(folder: Path, rank: int, draw: Callable) -> bytes:
+    from ..sheet.built import read_built
+
+    built = read_built(folder, rank)
+    return draw(built.design, built.site).encode()
+
+
+def _curves(folder: Path, rank: int) -> bytes:
+    """SWR at the radio over each wished segment and a little beyond."""
+    from ..sheet.built import read_built
+    from ..sheet.solved import solved_bands
+
+    built = read_built(folder, rank)
+    bands = [
+        {
+            "key": b.wish.key, "low_hz": b.wish.low_hz, "high_hz": b.wish.high_hz,
+            "freq_hz": [round(f) for f in b.freq_hz], "swr": [round(float(s), 4) for s in b.swr],
+        }
+        for b in solved_bands(built)
+    ]  # fmt: skip
+    return compact({"rank": rank, "swr_limit": built.wishes.swr_limit, "bands": bands})
+
+
+def _sky(folder: Path, rank: int) -> bytes:
+    """Gain by elevation (mean and extremes over bearings) and by bearing (at a far and a near angle) at each segment's centre [dBi]."""
+    import numpy as np
+
+    from ..sheet.built import read_built
+    from ..sheet.solved import BEARINGS_DEG, ELEVATIONS_DEG, FAR_DEG, NEAR_DEG, solved_bands
+
+    def rounded(values) -> list[float]:
+        return [round(float(v), 2) for v in values]
+
+    def at(band, elevation: float) -> list[float]:
+        return rounded(band.gain_db[int(np.argmin(np.abs(ELEVATIONS_DEG - elevation)))])
+
+    bands = [
+        {
+            "key": b.wish.key, "mean_dbi": rounded(10 * np.log10(np.mean(10 ** (b.gain_db / 10), axis=1))),
+            "best_dbi": rounded(b.gain_db.max(axis=1)), "worst_dbi": rounded(b.gain_db.min(axis=1)),
+            "far_dbi": at(b, FAR_DEG), "near_dbi": at(b, NEAR_DEG),
+        }
+        for b in solved_bands(read_built(folder, rank))
+    ]  # fmt: skip
+    angles = {"elevation_deg": ELEVATIONS_DEG.tolist(), "bearing_deg": BEARINGS_DEG.tolist(), "far_deg": FAR_DEG, "near_deg": NEAR_DEG}
+    return compact({"rank": rank, **angles, "bands": bands})
+
+
+def _sheet(system: str, form: str) -> Callable[[Path, int], bytes]:
+    def sheet(folder: Path, rank: int) -> bytes:
+        from ..sheet.built import read_built
+        from ..sheet.content import document
+        from ..sheet.html import render
+        from ..sheet.pdf import NoPdf, pdf_of
+        from ..sheet.units import Units
+
+        page = document(read_built(folder, rank), Units(system))
+        try:
+            return render(page).encode() if form == "html" else pdf_of(page)
+        except NoPdf as missing:
+            raise Refused("not_found", str(missing)) from missing
+
+    return sheet
+
+
+MAKERS: dict[str, Callable[[Path, int], bytes]] = {
+    "plan.svg": _plan, "side.svg": _side, "curves.json": _curves, "sky.json": _sky,
+    **{f"sheet-{s}.{f}": _sheet(s, f) for s in ("metric", "imperial") for f in ("html", "pdf")},
+}  # fmt: skip
+
+
+def readings(folder: Path, rank: int) -> list[dict]:
+    """Readings kept for a design, oldest first."""
+    try:
+        lines = (folder / "readings" / f"{rank}.jsonl").read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return []
+    return [json.loads(line) for line in lines if line.strip()]
+
+
+def advise(folder: Path, rank: int, asked: dict) -> dict:
+    """Take a reading and say what to do next."""
+    from ..sheet.trimming import next_cut
+    from ..sheet.units import Units
+
+    told = next_cut(
+        folder, rank, asked["band"], reading_hz=asked["reading_mhz"] * 1e6, sweep=None, cut_m=asked["cut_cm"] / 100,
+        chance=asked["chance"], units=Units(asked["lengths"]),
+    )  # fmt: skip
+    return told.content()
