@@ -18,9 +18,11 @@ const ROUTES = [
 ];
 const STEPS = [["lot", "Lot"], ["wish", "Wishes"], ["run", "Designs"], ["build", "Build"]];
 
-let leaving = new AbortController(), came = { lot: "#/lot" };
+let leaving = new AbortController(), at = "";
+const came = { lot: "#/lot" };
 
-async function go() {
+async function go(event) {
+  if (at && event?.oldURL) came[at] = new URL(event.oldURL).hash || "#/";
   leaving.abort();
   leaving = new AbortController();
   const { signal } = leaving, path = location.hash.replace(/^#/, "");
@@ -39,26 +41,27 @@ async function go() {
   }
 }
 
+let arrivals = 0;
 function arrive(main) {
   const head = main.querySelector("h1");
   document.title = `${head?.textContent ?? "lotwire"} · lotwire`;
   window.scrollTo(0, 0);
-  if (came.once) head?.focus({ preventScroll: true });
-  came.once = true;
+  if (arrivals++) head?.focus({ preventScroll: true });
 }
 
 /** The path so far, each step a link to where it was last. */
 function steps(now) {
+  at = now;
   if (now) came[now] = location.hash;
-  const at = STEPS.findIndex(([key]) => key === now);
+  const index = STEPS.findIndex(([key]) => key === now);
   clear(document.getElementById("steps"), h("ol", {}, STEPS.map(([key, words], i) => {
     const body = came[key] ? h("a", { href: came[key], "aria-current": key === now ? "step" : null }, words) : h("span", {}, words);
-    return h("li", { class: i === at ? "now" : i < at ? "past" : "" }, body);
+    return h("li", { class: i === index ? "now" : "" }, body);
   })));
 }
 
 function trouble(main, error) {
-  const again = error.status === 401 ? askToken() : button("Try again", go);
+  const again = error.status === 401 ? askToken() : button("Try again", () => go());
   clear(main, h("h1", { tabindex: "-1" }, "That did not work"), errorWords(error).map((w) => h("p", { class: "fault" }, `! ${w}`)), again, h("p", {}, h("a", { href: "#/" }, "To the beginning")));
   document.title = "lotwire";
   if (!error.status) console.error(error);
@@ -69,7 +72,7 @@ function askToken() {
   const told = h("p", { class: "fault", "aria-live": "polite" });
   const use = async (e) => {
     e.preventDefault();
-    await signIn(entry.value.trim()).then(go, (error) => (told.textContent = `! ${error.message}`));
+    await signIn(entry.value.trim()).then(() => go(), (error) => (told.textContent = `! ${error.message}`));
   };
   return h("form", { on: { submit: use }, class: "token" }, h("p", {}, "This service asks for a token. Whoever runs it has given you one."), told, entry, " ", h("button", { type: "submit" }, "Use it"));
 }

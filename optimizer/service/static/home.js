@@ -3,12 +3,13 @@
 import { button, clear, h, link } from "./dom.js";
 import * as api from "./api.js";
 import { draftLot } from "./store.js";
+import { thumb } from "./run/thumb.js";
 import { stateWords } from "./words.js";
 
 export async function show(main, _, { signal }) {
   const kept = h("div", { class: "kept" }), draft = draftLot();
   clear(main,
-    h("section", { class: "welcome" },
+    h("section", { class: "welcome" }, h("div", {},
       h("h1", { tabindex: "-1" }, "Which wire fits your garden?"),
       h("p", { class: "lead" }, "Draw the lot, say which bands you want to be on, and see what to put up: which wire, where, from what, at what price, cut to what length."),
       h("p", { class: "row-of" },
@@ -19,9 +20,17 @@ export async function show(main, _, { signal }) {
         h("li", {}, h("strong", {}, "Lot"), " Tap the corners; house, trees, overhead lines, hooks, where the radio is. A tape measure is enough."),
         h("li", {}, h("strong", {}, "Wishes"), " Bands, near or far, power, purse, how tall a mast may be."),
         h("li", {}, h("strong", {}, "Designs"), " Thousands of placements are computed over real soil; the best few are ranked with reasons."),
-        h("li", {}, h("strong", {}, "Build"), " A sheet to print: parts, cuts, where it stands; then trim by the log."))),
+        h("li", {}, h("strong", {}, "Build"), " A sheet to print: parts, cuts, where it stands; then trim by the log."))), picture()),
     kept);
   fill(kept, signal).catch((error) => clear(kept, h("p", { class: "fault" }, `! ${error.message}`)));
+}
+
+/** What it is about, in one drawing: a garden with a wire over one mast. Not the answer to anything. */
+function picture() {
+  const area = (role, ...points) => ({ role, rings_m: [points] });
+  const garden = { features: [area("lot", [0, 0], [19, 0], [20, 15], [0, 15]), area("building", [1, 1.5], [7, 1.5], [7, 8], [1, 8]), area("people", [8, 2], [11, 2], [11, 5], [8, 5]), { role: "tree", at_m: [16.5, 4], crown_radius_m: 2.2 }] };
+  const wires = [{ role: "radiator", points_m: [[7, 7.6], [13, 10.5], [19, 14]] }, { role: "line", points_m: [[7, 3.5], [7.2, 7.5]] }];
+  return h("div", { class: "picture", "aria-hidden": "true" }, thumb(garden, wires, "a garden with a wire", { width: 360, height: 280 }));
 }
 
 async function fill(box, signal) {

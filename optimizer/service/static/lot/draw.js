@@ -80,7 +80,7 @@ function sideLabel(f, i, a, b, view) {
   if (distance(a, b) * view.scale < 46) return null;
   const [x, y] = view.at(middle(a, b)), text = metres(distance(a, b));
   const [nx, ny] = outward(a, b, f.points);
-  return s("g", { class: "side", data: { grip: "side", id: f.id, index: i }, transform: `translate(${(x + 18 * nx).toFixed(1)} ${(y - 14 * ny).toFixed(1)})` },
+  return s("g", { class: "side", data: { grip: "side", id: f.id, index: i }, transform: `translate(${(x + 40 * nx).toFixed(1)} ${(y - 20 * ny).toFixed(1)})` },
     s("rect", { x: -29, y: -11, width: 58, height: 22, rx: 11 }), s("text", { "text-anchor": "middle", y: 4 }, text), s("title", {}, "Tap to type this length"));
 }
 

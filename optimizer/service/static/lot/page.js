@@ -32,13 +32,14 @@ export async function show(main, { id, from }, { signal }) {
   const faults = h("div", { class: "faults" }), about = h("div"), tape = h("div"), typing = h("div", { class: "typing", hidden: true });
   const file = h("input", { type: "file", accept: ".geojson,.json,.toml", class: "sr", "aria-label": "site file", on: { change: (e) => e.target.files[0] && open(e.target.files[0]) } });
   const next = button("Next: your wishes", go, { class: "strong" });
+  const empty = h("p", { class: "board-empty", hidden: true }, "Choose “Edge of the lot” and tap its corners, or begin with a rectangle. A site file can be dropped here.");
   const undo = button("Undo", () => editor.history.undo()), redo = button("Redo", () => editor.history.redo());
 
   clear(main,
-    h("div", { class: "head" }, h("h1", { tabindex: "-1" }, "Your lot"), h("p", { class: "lead" }, "Draw it as you would on paper, seen from above, north up.")),
+    h("div", { class: "lot-head" }, h("h1", { tabindex: "-1" }, "Your lot"), h("p", { class: "quiet" }, "as on paper, from above, north up")),
     h("div", { class: "lot-page" },
       h("section", { class: "plan-side", "aria-label": "Plan" }, tools, how,
-        h("div", { class: "board-box" }, svg, typing,
+        h("div", { class: "board-box" }, svg, empty, typing,
           h("div", { class: "view-keys" }, button("+", () => zoom(1.3), { "aria-label": "nearer" }), button("−", () => zoom(1 / 1.3), { "aria-label": "farther" }), button("⤢", () => editor.fit(), { "aria-label": "show everything" }))),
         h("p", { class: "row-of bar-below" }, undo, redo, finishButton(), h("label", { class: "tick" }, h("input", { type: "checkbox", checked: true, on: { change: (e) => (editor.state.snaps = e.target.checked) } }), " snap to 10 cm and right angles"))),
       h("section", { class: "list-side", "aria-label": "Everything on the lot" },
@@ -57,9 +58,9 @@ export async function show(main, { id, from }, { signal }) {
     return button("Done", () => editor.finish(), { class: "finish", hidden: true });
   }
   const finish = main.querySelector(".finish");
-  const fresh = fold("Begin anew, open, save", h("div", { class: "row-of starts" }, startRectangle(editor), button("Example lot", example), button("Open a file", () => file.click()), button("Empty paper", () => { editor.set(emptyDrawing()); site = null; editor.fit(); }), button("Save as a file", save)));
+  const fresh = fold("Rectangle, example, open, save", h("div", { class: "row-of starts" }, startRectangle(editor), button("Example lot", example), button("Open a file", () => file.click()), button("Empty paper", () => { editor.set(emptyDrawing()); site = null; editor.fit(); }), button("Save as a file", save)));
   fresh.open = !lotOf(editor.drawing);
-  main.querySelector(".lead").after(fresh);
+  main.querySelector(".lot-head").append(fresh);
 
   function update(dragging) {
     const { drawing, state } = editor, lot = lotOf(drawing);
@@ -71,6 +72,7 @@ export async function show(main, { id, from }, { signal }) {
     svg.classList.toggle("drawing", Boolean(state.tool));
     clear(facts, lot ? `Lot ${area(lot.points).toFixed(1)} m², sides ${sides(lot.points, true).map(([a, b]) => distance(a, b).toFixed(1)).slice(0, 8).join(" · ")} m` : "No lot yet.");
     if (dragging) return;
+    empty.hidden = Boolean(lot || state.tool);
     refill(list, featureList(editor));
     refill(about, aboutLot(editor));
     showFaults();
@@ -79,7 +81,7 @@ export async function show(main, { id, from }, { signal }) {
   }
   function showFaults() {
     const { faults: all } = editor.state;
-    clear(faults, all.map((f) => h("p", { class: f.hint ? "hint" : "fault" }, `${f.hint ? "○" : "!"} `, f.id ? button(f.text, () => editor.select(f.id), { class: "as-link" }) : f.text)));
+    clear(faults, all.map((f) => h("p", { class: f.hint ? "hint" : "fault" }, f.id ? button(`${sign(f)} ${f.text}`, () => editor.select(f.id), { class: "as-link" }) : `${sign(f)} ${f.text}`)));
   }
   const check = later(async () => {
     const { drawing } = editor;
@@ -151,6 +153,7 @@ export async function show(main, { id, from }, { signal }) {
       site = answer.id;
       keepDrawingOf(site, drawing);
       keepDraftLot({ drawing, site });
+      history.replaceState(null, "", `#/lot/${site}`);
       location.hash = `#/wish/${site}`;
     } catch (error) {
       editor.tell(error.faults ?? [], editor.drawing);
@@ -182,8 +185,11 @@ export async function show(main, { id, from }, { signal }) {
   size.observe(svg);
   signal.addEventListener("abort", () => size.disconnect());
   if (from === "example") await example();
+  if (from) history.replaceState(null, "", "#/lot");
   update();
 }
+
+const sign = (fault) => (fault.hint ? "○" : "!");
 
 /** The drawing to begin with: a kept site, the draft of last time, or empty paper. */
 async function opened(id, from) {

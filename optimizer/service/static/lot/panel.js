@@ -35,7 +35,7 @@ function form(editor, f) {
     ROLES[f.role].asks.map((ask) => asked(editor, f, ask)),
     editor.state.faults.filter((x) => x.id === f.id).map((x) => h("p", { class: "fault" }, `! ${x.text}`)),
     f.shape === "Point" ? corners(editor, f) : fold(f.shape === "Polygon" ? "Sides and corners as numbers" : "Points as numbers", corners(editor, f)),
-    h("p", { class: "row-of" }, button("Copy", () => copy(editor, f), { class: "small" }), button(`Remove ${ROLES[f.role].one}`, () => editor.remove(f.id), { class: "small danger" })));
+    h("p", { class: "row-of" }, ["lot", "radio"].includes(f.role) ? null : button("Copy", () => copy(editor, f), { class: "small" }), button(`Remove ${ROLES[f.role].one}`, () => editor.remove(f.id), { class: "small danger" })));
 }
 
 function asked(editor, f, ask) {
@@ -71,7 +71,6 @@ function addAfter(editor, f, i) {
 }
 
 function copy(editor, f) {
-  if (f.role === "lot" || f.role === "radio") return;
   const shifted = f.points.map(([x, y]) => [x + 1, y - 1]);
   editor.place(f.role, f.shape, shifted, { name: "", props: { ...f.props } });
 }

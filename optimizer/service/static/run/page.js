@@ -21,7 +21,7 @@ export async function show(main, { run: id }, { signal }) {
   else live();
 
   function live() {
-    const bar = h("progress", { max: 1, value: 0, "aria-label": "share done" }), words = h("p", { class: "stage" }), rows = h("div");
+    const bar = h("progress", { max: 1, value: 0, "aria-label": "share done" }), words = h("p", { class: "stage" }, "getting ready: the first search after an installation compiles for some seconds"), rows = h("div");
     const stop = button("Stop here", cancel);
     clear(status, bar, h("p", { class: "row-of" }, words, stop));
     clear(body, rows);

@@ -3,7 +3,7 @@
 import { button, choice, clear, field, fold, h, link, number } from "../dom.js";
 import * as api from "../api.js";
 import { remember, remembered } from "../store.js";
-import { bandCard } from "./bands.js";
+import { bandChooser } from "./bands.js";
 import { EFFORTS, FRESH_WISH, MODES, asOrder, wishFaults } from "./model.js";
 
 export async function show(main, { site }, { signal }) {
@@ -21,17 +21,12 @@ export async function show(main, { site }, { signal }) {
   const { bands } = await api.bands(drawing.itu_region, drawing.country);
   wish.bands = Object.fromEntries(Object.entries(wish.bands).filter(([b]) => bands.some((x) => x.name === b)));
   const told = h("div", { "aria-live": "assertive" });
-  const cards = bands.map((b) => bandCard(b, wish.bands[b.name], (parts) => {
-    if (parts.length) wish.bands[b.name] = parts;
-    else delete wish.bands[b.name];
-    keep();
-  }));
   const start = button("Search", go, { class: "strong big" });
   clear(main,
     h("h1", { tabindex: "-1" }, "What do you wish for?"),
     h("p", { class: "lead" }, "For ", link(`#/lot/${site}`, kept.name), `, ${Math.round(drawing.area_m2)} m², nothing higher than ${drawing.height_limit_m} m.`),
     h("div", { class: "wish-page" },
-      h("section", { "aria-labelledby": "w-bands" }, h("h2", { id: "w-bands" }, "Bands"), h("div", { class: "band-cards" }, cards)),
+      h("section", { "aria-labelledby": "w-bands" }, h("h2", { id: "w-bands" }, "Bands"), bandChooser(bands, wish.bands, keep), h("p", { class: "hint" }, "One tick is enough to begin: the rest has sensible values.")),
       h("div", {},
         h("section", { class: "card", "aria-labelledby": "w-limits" }, h("h2", { id: "w-limits" }, "Purse and limits"),
           field("At most to spend", number(wish.budget, (v) => set({ budget: v }), { min: 0, placeholder: "open" }), "everything from the radio's socket outward, bought new; empty: no limit", drawing.currency),

@@ -1,0 +1,132 @@
+"""Drawing a lot in the browser: by taps, by keys alone, by tape; figures, faults at their place, undo."""
+
+import math
+
+import pytest
+
+
+def board_point(page, x_share, y_share):
+    box = page.locator(".board").bounding_box()
+    return box["x"] + x_share * box["width"], box["y"] + y_share * box["height"]
+
+
+def tap(page, *places):
+    for place in places:
+        page.mouse.click(*board_point(page, *place))
+
+
+def drawing(page):
+    return page.evaluate("JSON.parse(localStorage.getItem('lotwire.lot')).drawing")
+
+
+def lot(page):
+    return next(f for f in drawing(page)["features"] if f["role"] == "lot")
+
+
+def shoelace_m2(points):
+    """Area of a polygon. Source: shoelace formula, any handbook of surveying."""
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, [*points[1:], points[0]]))) / 2
+
+
+def test_a_lot_is_tapped_measured_and_taken_back(open_page):
+    page = open_page("#/lot/new/empty")
+    page.click("[data-tool=lot]")
+    tap(page, (0.2, 0.2), (0.7, 0.2), (0.7, 0.8), (0.2, 0.8), (0.2, 0.2))
+    assert f"{shoelace_m2(lot(page)['points']):.1f} m²" in page.inner_text(".facts")
+    page.locator(".side").first.click()
+    page.keyboard.type("18.5")
+    page.keyboard.press("Enter")
+    a, b = lot(page)["points"][:2]
+    assert math.dist(a, b) == pytest.approx(18.5, abs=0.002)  # millimetres are kept
+    page.click("text=Undo")
+    assert math.dist(*lot(page)["points"][:2]) != pytest.approx(18.5, abs=0.01)
+    page.click("text=Redo")
+    assert math.dist(*lot(page)["points"][:2]) == pytest.approx(18.5, abs=0.002)
+
+
+def test_a_corner_is_dragged_into_a_crossing_and_the_fault_shows_there(open_page):
+    page = open_page("#/lot/new/empty")
+    page.click("text=Begin with a rectangle")
+    corner = page.locator(".corner").nth(0).bounding_box()
+    page.mouse.move(corner["x"] + corner["width"] / 2, corner["y"] + corner["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(*board_point(page, 0.9, 0.45), steps=6)
+    page.mouse.up()
+    page.wait_for_selector(".flag")
+    assert "crosses itself" in page.inner_text(".faults")
+    page.click("text=Undo")
+    page.wait_for_selector(".flag", state="detached")
+
+
+def test_the_keyboard_alone_draws_a_lot_and_a_tree(open_page):
+    page = open_page("#/lot/new/empty")
+    page.focus("[data-tool=lot]")
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.getAttribute('role')") == "application"
+    page.keyboard.press("Shift+ArrowRight")
+    page.keyboard.press("Enter")
+    for key in ("ArrowRight", "ArrowUp", "ArrowLeft"):
+        for _ in range(10):
+            page.keyboard.press(f"Shift+{key}")
+        page.keyboard.press("Enter")
+    page.keyboard.press("Enter")  # without a cross: finishes
+    assert shoelace_m2(lot(page)["points"]) == pytest.approx(100.0)
+    page.focus("[data-tool=tree]")
+    page.keyboard.press("Enter")
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("Enter")
+    tree = next(f for f in drawing(page)["features"] if f["role"] == "tree")
+    page.keyboard.press("Shift+ArrowLeft")
+    moved = next(f for f in drawing(page)["features"] if f["role"] == "tree")
+    assert moved["points"][0][0] == pytest.approx(tree["points"][0][0] - 1.0)
+    page.keyboard.press("Control+z")
+    assert next(f for f in drawing(page)["features"] if f["role"] == "tree") == tree
+
+
+def test_the_drawing_follows_the_tape(open_page):
+    """Sides 12 and 5 with diagonals of 13: the rectangle of the 5-12-13 triangle (Euclid I.47)."""
+    page = open_page("#/lot/new/empty")
+    page.click("[data-tool=lot]")
+    tap(page, (0.2, 0.75), (0.75, 0.7), (0.7, 0.3), (0.25, 0.25), (0.2, 0.75))
+    page.click("text=Measured with a tape")
+    entries = page.locator(".tapes input[type=number]")
+    for i, metres in enumerate(("12", "5", "12", "5", "13", "13")):
+        entries.nth(i).fill(metres)
+        entries.nth(i).press("Tab")
+    page.click("text=Fit the drawing to the tape")
+    page.wait_for_selector("text=follows them now")
+    points = lot(page)["points"]
+    assert shoelace_m2(points) == pytest.approx(60.0, abs=0.01)
+    entries.nth(4).fill("14.2")
+    entries.nth(4).press("Tab")
+    page.click("text=Fit the drawing to the tape")
+    page.wait_for_selector(".tapes .warn")
+    assert "A-C" in page.inner_text(".tapes .warn")  # the wrong reading is named
+
+
+def test_a_file_is_opened_and_comes_out_the_same(open_page, tmp_path):
+    from pathlib import Path
+
+    from optimizer.site.read import read_site
+
+    source = Path(__file__).parents[2] / "sites" / "terrace.geojson"
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector("text=hook under the eaves")
+    with page.expect_download() as download:
+        page.click("text=Save as a file")
+    kept = tmp_path / "kept.geojson"
+    download.value.save_as(kept)
+    before, after = read_site(source), read_site(kept)
+    assert after.lot.hausdorff_distance(before.lot) < 0.001  # corners are kept to the millimetre
+    assert [b.name for b in after.buildings] == [b.name for b in before.buildings]
+    assert after.supports[0].height_m == before.supports[0].height_m
+
+
+def test_a_fault_of_the_service_stands_at_its_feature(open_page):
+    page = open_page("#/lot/new/example")
+    page.click("[data-feature] >> text=apple tree")
+    page.fill("[data-key=holds_wire_at_m]", "9")
+    page.keyboard.press("Tab")
+    page.wait_for_selector(".faults >> text=apple tree")
+    assert page.locator(".flag").count() == 1

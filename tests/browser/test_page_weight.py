@@ -1,0 +1,40 @@
+"""The page as a whole: its weight, its links, its headings and labels."""
+
+from pathlib import Path
+
+STATIC = Path(__file__).parents[2] / "optimizer" / "service" / "static"
+MOST_BYTES = 400_000
+
+
+def test_the_whole_page_stays_small():
+    assert sum(f.stat().st_size for f in STATIC.rglob("*") if f.is_file()) < MOST_BYTES
+
+
+def test_every_control_has_a_name(open_page):
+    """WCAG 2.2, 4.1.2: a name for every control, as the browser's own accessibility tree computes it."""
+    page = open_page("#/lot/new/example")
+    page.wait_for_selector(".row")
+    page.click("text=About the lot")
+    session = page.context.new_cdp_session(page)
+    nodes = session.send("Accessibility.getFullAXTree")["nodes"]
+    controls = [n for n in nodes if not n.get("ignored") and n.get("role", {}).get("value") in ("button", "textbox", "spinbutton", "combobox", "checkbox", "link", "slider")]
+    assert len(controls) > 20
+    assert [n for n in controls if not n.get("name", {}).get("value")] == []
+
+
+def test_light_and_dark_follow_the_system_and_the_knob(open_page):
+    page = open_page("", dark=True)
+    paper = "getComputedStyle(document.body).backgroundColor"
+    dark = page.evaluate(paper)
+    page.click("#look")
+    light = page.evaluate(paper)
+    assert dark != light
+    page.reload()
+    page.wait_for_selector("h1")
+    assert page.evaluate(paper) == light  # remembered
+
+
+def test_an_unknown_address_says_so(open_page):
+    page = open_page("#/nowhere")
+    assert "did not work" in page.inner_text("h1")
+    open_page.troubles.clear()  # the console names the error as well
