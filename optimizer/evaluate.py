@@ -21,8 +21,10 @@ from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
 from .criteria.weather import load_margins
 from .criteria.weights import DEFAULT, Weights
+from .families.common import with_spare
 from .families.design import Design
 from .families.family import Family, NoPlace
+from .families.pieces import TRIM_SHARE
 from .figures import BandFigures, band_figures, with_limit
 from .network.tuner import tuner
 from .outside import completed
@@ -106,10 +108,10 @@ def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=
     return judge(site, wishes, family, measure(site, wishes, family, placed.design, storey), weights)
 
 
-def place(site: Site, wishes: WishList, family: Family, values: dict) -> Evaluation:
-    """Build, and take every hard limit's margin; no field is solved."""
+def place(site: Site, wishes: WishList, family: Family, values: dict, spare_share: float = TRIM_SHARE) -> Evaluation:
+    """Build, and take every hard limit's margin; no field is solved. `spare_share`: wire bought longer to trim."""
     try:
-        design = completed(family.build(values, site, wishes), site, wishes)
+        design = with_spare(completed(family.build(values, site, wishes), site, wishes), spare_share)
     except NoPlace as missed:
         return not_placed(family, values, missed)
     cost = total(bill(design.bill, site.currency, wishes.on_hand))
@@ -149,7 +151,7 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
     """Evaluation of a measurement under these wishes; trimmed lengths are held to the hard limits again, and the station's power to its own."""
-    placed = place(site, wishes, family, found.values)
+    placed = place(site, wishes, family, found.values, max(TRIM_SHARE, found.spread.spare_share if found.spread else 0.0))
     bands = {w.key: with_limit(found.bands[w.key], w, wishes.swr_limit) for w in wishes.bands}
     limits = power_limits(wishes, bands)
     return Evaluation(

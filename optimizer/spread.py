@@ -55,6 +55,11 @@ class Spread:
     interaction: float
     tried: dict[str, float]
 
+    @property
+    def spare_share(self) -> float:
+        """What the hardest of the lengths is cut longer by, as a share."""
+        return max((p.allowance_m / p.nominal_m for p in self.order), default=0.0)
+
     def quantile(self, key: str, figure: str, share: float) -> float:
         return quantile_of([g[key][figure] for g in self.gardens], share)
 

@@ -1,8 +1,8 @@
 """A design as it ends up in one garden: wires hung a little otherwise, parts a little off, conductors about.
 
 `Garden` is all that trimming needs to know; the ensemble's own gardens come from `Member` (`garden_of`), a test may bring others.
-The holds move by a smooth displacement field, so that what is joined stays joined; every span sags; the length of every
-piece of wire stays what was cut, so that ports and loads keep their places along it.
+The holds move by a smooth displacement field, so that what is joined stays joined; every span sags by that garden's share of it in place
+of the plan's; the length of every piece of wire stays what was cut, so that ports and loads keep their places along it.
 """
 
 from __future__ import annotations
@@ -15,21 +15,23 @@ from itertools import pairwise
 import numpy as np
 
 from ..families.design import Design
+from ..families.sag import Sag
+from ..parts.loads import SAG_SHARE
 from ..physics.elements import Capacitor, Coil, Trap
+from ..site.model import Structure
 from ..wires.model import JOIN_M, Coating, Ground, Load, Wire
 from .surroundings import kept_off
 from .unknowns import Member
 
-SAG_FROM_M = 2.0  # shorter pieces hang straight
 LOWEST_M = 0.3
 
 
 @dataclass(frozen=True, kw_only=True)
 class Garden:
-    """`ground`; `hung`: wires as planned → as built; `made`: a load as planned and its number → as made; `about`: wires of the design → the rest."""
+    """`ground`; `hung`: structure as planned → its wires as built; `made`: a load as planned and its number → as made; `about`: wires of the design → the rest."""
 
     ground: Ground
-    hung: Callable[[tuple[Wire, ...]], tuple[Wire, ...]]
+    hung: Callable[[Structure], tuple[Wire, ...]]
     made: Callable[[Load, int], Load]
     about: Callable[[tuple[Wire, ...]], tuple[Wire, ...]]
 
@@ -38,7 +40,7 @@ def garden_of(member: Member) -> Garden:
     """The garden of one member of the ensemble."""
     return Garden(
         ground=Ground(kind="soil", soil=member.soil),
-        hung=lambda wires: hung(wires, displacement(member), member.sag, _coated(member)),
+        hung=lambda structure: hung(structure, displacement(member), member.sag, _coated(member)),
         made=lambda load, n: replace(load, element=_made(load.element, member.loads[n % len(member.loads)])),
         about=lambda wires: kept_off(member.conductors, wires),
     )
@@ -46,12 +48,12 @@ def garden_of(member: Member) -> Garden:
 
 def as_planned(ground: Ground) -> Garden:
     """The open field of the plan: nothing differs."""
-    return Garden(ground=ground, hung=lambda wires: wires, made=lambda load, n: load, about=lambda wires: ())
+    return Garden(ground=ground, hung=lambda structure: structure.wires, made=lambda load, n: load, about=lambda wires: ())
 
 
 def built(garden: Garden, design: Design) -> Design:
     """The design as that garden has it."""
-    structure = replace(design.structure, wires=garden.hung(design.structure.wires))
+    structure = replace(design.structure, wires=garden.hung(design.structure))
     loads = tuple(garden.made(load, n) for n, load in enumerate(design.loads))
     return replace(design, structure=structure, loads=loads)
 
@@ -93,31 +95,25 @@ def _made(element, errors):
 # ---- hanging ----------------------------------------------------------------------------------------------------
 
 
-def hung(wires: tuple[Wire, ...], moved, sag: float, coated) -> tuple[Wire, ...]:
-    """All wires over displaced holds. A wire with a loose end keeps the length of every piece; one that is held at both by
-    others (part of a loop) goes from joint to joint."""
-    ends = np.array([p for w in wires for p in (w.points_m[0], w.points_m[-1])])
-    out = []
-    for wire in wires:
-        points = _sagging(wire.points_m)
-        places = [moved(p) - np.array([0.0, 0.0, drop * sag]) for p, drop in points]
-        lengths = [math.dist(a, b) for (a, _), (b, _) in pairwise(points)]
-        start = _anchor(wire, [p for p, _ in points], ends)
+def hung(structure: Structure, moved, sag: float, coated) -> tuple[Wire, ...]:
+    """All wires over displaced holds, sagging by that share of their spans in place of the plan's. A wire with a loose end keeps
+    the length of every piece; one that is held at both by others (part of a loop) goes from joint to joint."""
+    ends = np.array([p for w in structure.wires for p in (w.points_m[0], w.points_m[-1])])
+    planned, out = Sag(structure.lines_m), []
+    for wire in structure.wires:
+        points = wire.points_m
+        places = [_place(p, planned.at(p, hung=True), moved, sag) for p in points]
+        lengths = [math.dist(a, b) for a, b in pairwise(points)]
+        start = _anchor(wire, points, ends)
         walked = places if start is None else _walked(places, lengths, start)
         coating = coated(wire.coating) if wire.coating else None
         out.append(replace(wire, points_m=tuple(tuple(map(float, p)) for p in walked), coating=coating))
     return tuple(out)
 
 
-def _sagging(points) -> list:
-    """Points with the length of the span they sag in, 0 at holds: a middle point in every longer piece that is not upright."""
-    out = [(points[0], 0.0)]
-    for a, b in pairwise(points):
-        length, run = math.dist(a, b), math.dist(a[:2], b[:2])
-        if length > SAG_FROM_M and run > 0.3 * length:
-            out.append((tuple(0.5 * (p + q) for p, q in zip(a, b)), run))
-        out.append((b, 0.0))
-    return out
+def _place(point, lower_m: float, moved, sag: float):
+    """Where a point that the plan hangs `lower_m` below its straight line really is."""
+    return moved((point[0], point[1], point[2] + lower_m)) - np.array([0.0, 0.0, lower_m * sag / SAG_SHARE])
 
 
 def _anchor(wire: Wire, points, ends) -> int | None:

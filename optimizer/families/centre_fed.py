@@ -13,7 +13,6 @@ from itertools import combinations
 import numpy as np
 
 from ..parts.catalogue import transformer_for
-from ..site.model import Span
 from ..wires.model import Point3, Port
 from .common import (
     APEX_LEAST_M,
@@ -34,7 +33,7 @@ from .common import (
 from .family import NoPlace, Parameter
 from .outline import BINS, DIRECTIONS, along, bearing_deg
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import BEND_IN_M, TIE_M, Leg, Rig, nearest_open, step
+from .rig import BEND_IN_M, TIE_M, Leg, Rig, hung_span, nearest_open, step
 
 PAIR = " - "
 TWO_MASTS = "two masts"
@@ -136,7 +135,7 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     back = rig.leg(starts[0], bearing + turn, legs[0], end_m, nominal_m=nominal[0], cord_m=cord_m)
     forward = rig.leg(starts[1], bearing, legs[1], end_m, nominal_m=nominal[1], cord_m=cord_m)
     rig.apex_ok(back.points[0], centre, forward.points[0])
-    rig.double_span(back, centre, forward, half_gap_m)
+    rig.double_span(back, centre, forward, starts)
     return Hung(centre, back, forward, bearing)
 
 
@@ -228,7 +227,8 @@ def _taut(rig, a: Point3, b: Point3, where, legs, nominal, half_gap_m) -> Hung:
         rig.buy("cord_2mm", "wire end", math.dist(end, hold) + hold[2] + 1.0)
     back = Leg((ends[0],), (a,), (middle,), where)
     forward = Leg((ends[1],), (b,), (distance - middle,), where)
-    rig.spans.append(Span(holds_m=(a, b), lengths_m=(distance,)))
+    rig.lines.append((a, b))
+    rig.spans.append(hung_span((a, b), (distance,)))
     return Hung(step(a, b, middle), back, forward, bearing_deg(a, b), flat=True)
 
 

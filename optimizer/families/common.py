@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,9 +20,10 @@ from ..site.model import Site
 from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
+from .pieces import TRIM_SHARE, pieces_of
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
 from .rig import FEED_MIN_M, TIE_M, Rig
-from .sag import moved_along, sagged
+from .sag import Sag, moved_along, sagged
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
@@ -30,8 +31,6 @@ CABLES = ("cable_rg58", "cable_rg213")
 APEX_LEAST_M = 3.0
 MOST_PLACES = 6  # supports offered to the search in one role
 FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
-TRIM_ALLOWANCE = 1.03
-END_TURN_M = 0.15  # wire turned back through an insulator
 
 
 def limit_m(site: Site, wishes) -> float:
@@ -249,24 +248,35 @@ def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, transformer=None
     )  # fmt: skip
 
 
-def buy_wire(rig: Rig, wires) -> None:
-    """Conductors on the bill: trim allowance and what turns back at the ends."""
-    for wire in wires:
-        part = COUNTERPOISE_WIRE if wire.role == "counterpoise" else WIRE
-        use = "counterpoise" if wire.role == "counterpoise" else "radiator"
-        rig.buy(part, use, TRIM_ALLOWANCE * wire.length_m + 2 * END_TURN_M)
+def wire_bill(pieces, spare_share: float = TRIM_SHARE) -> dict[tuple[str, str], float]:
+    """Conductors as they are cut: (part, use) -> metres."""
+    found = {}
+    for piece in pieces:
+        lying = piece.role == "counterpoise"
+        key = (COUNTERPOISE_WIRE, "counterpoise") if lying else (WIRE, "radiator")
+        found[key] = found.get(key, 0.0) + piece.cut_m(spare_share)
+    return found
+
+
+def with_spare(design: Design, share: float) -> Design:
+    """The design with wire on its bill for pieces cut longer by that share."""
+    if share == TRIM_SHARE:
+        return design
+    metres = wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads), share)
+    items = (replace(i, quantity=round(metres.get((i.part, i.use), i.quantity), 3)) for i in design.bill)
+    return replace(design, bill=tuple(items))
 
 
 def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=(), switched_by="") -> Design:
     """The finished design, its wires hanging with their sag."""
-    buy_wire(rig, wires)
-    hung = sagged(wires, [*(s.holds_m for s in rig.spans), *rig.lines])
-    was, now = ({w.name: w for w in group} for group in (wires, hung))
+    sag = Sag(rig.lines)
+    hung = sagged(wires, sag, port)
 
     def along(item):
-        return moved_along(item, was[item.wire], now[item.wire])
+        return moved_along(item, wires, sag)
 
-    return Design(
+    rig.follow(wires, hung, sag)
+    design = Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",
         values={**values, **{k: v for k, v in rig.settled.items() if k in values}},
@@ -274,10 +284,12 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         port=along(port),
         loads=tuple(along(load) for load in loads),
         feed=feed,
-        bill=tuple(BillItem(part=p, quantity=round(q, 3), use=u) for (p, u), q in rig.parts.items()),
+        bill=(),
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=family.weak_point,
         by_band=tuple((key, tuple(along(load) for load in switched)) for key, switched in by_band),
         switched_by=switched_by,
     )
+    parts = {**rig.parts, **wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads))}
+    return replace(design, bill=tuple(BillItem(part=p, quantity=round(q, 3), use=u) for (p, u), q in parts.items()))

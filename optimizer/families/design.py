@@ -74,6 +74,11 @@ class Design:
     by_band: tuple[tuple[str, tuple[Load, ...]], ...] = ()
     switched_by: str = ""
 
+    @property
+    def all_loads(self) -> tuple[Load, ...]:
+        """Every lumped thing once, switched ones too."""
+        return tuple(dict.fromkeys((*self.loads, *(load for _, loads in self.by_band for load in loads))))
+
     def loads_on(self, key: str) -> tuple[Load, ...]:
         """Everything lumped in the wires on that wished segment: `loads`, and what is switched there by hand."""
         return self.loads + next((loads for k, loads in self.by_band if k == key), ())

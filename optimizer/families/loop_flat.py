@@ -12,16 +12,15 @@ import math
 import numpy as np
 
 from ..parts.catalogue import transformer_for
-from ..site.model import Span
 from ..wires.model import Port
 from .bands import heaviest, names, wished_bands
 from .common import BEARING, Ground, close, coax_feed, conductor, length, limit_m, line_parameters, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .loop_upright import RATIOS, round_m, served_by
+from .loop_upright import RATIOS, closed, of_length, round_m, served_by
 from .outline import BEARINGS_DEG, BINS
 from .placement import plot_of
-from .rig import POST_MAX_M, Rig, nearest_open
+from .rig import POST_MAX_M, Rig, hung_span, nearest_open
 from .starts import sifted
 
 SPARE = 1.07  # masts' rectangle over the nominal wire's
@@ -84,7 +83,7 @@ def build(values, site, wishes):
     height = values["corner_m"]
     way = math.radians(_bearing(rig, values, middle, SPARE * round_m(base)))
     outer = _corners(middle, way, values["short_share"], SPARE * round_m(base), height)
-    inner = _corners(middle, way, values["short_share"], values["round_m"], height)
+    inner = of_length(values["round_m"], lambda m: closed(_corners(middle, way, values["short_share"], m, height)))[:-1]
     near = site.radio.at_m if site.radio else rig.plot.centre
     first = min(range(4), key=lambda i: math.dist(outer[i][:2], near))
     tops = [rig.stand(c[:2], height, "mast") for c in outer]
@@ -95,8 +94,8 @@ def build(values, site, wishes):
         rig.buy("insulator_end", "corner")
         rig.buy("cord_2mm", "corner", math.dist(corner, top) + height + 1.0)
     lengths = tuple(math.dist(a, b) for a, b in zip(tops, [*tops[1:], tops[0]]))
-    rig.spans.append(Span(holds_m=(*tops, tops[0]), lengths_m=lengths))
-    rig.lines.append((*inner, inner[0]))
+    rig.spans.append(hung_span(closed(tops), lengths))
+    rig.lines.append(closed(inner))
     start = (first + 2) % 4
     points = [inner[(start + i) % 4] for i in range(5)]
     at_m = math.dist(points[0], points[1]) + math.dist(points[1], points[2])

@@ -7,11 +7,11 @@ Of the bands whose triangle the lot and the mast hold it takes the one that serv
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
 from ..parts.catalogue import transformer_for
-from ..site.model import Span
 from ..wires.model import Port
 from .bands import harmonics, heaviest, names, wished_bands
 from .centre_fed import both_ways
@@ -35,7 +35,8 @@ from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .outline import DIRECTIONS, along
 from .placement import plot_of
-from .rig import BEND_IN_M, POST_MAX_M, TIE_M, Rig, nearest_open, raised_m
+from .rig import BEND_IN_M, POST_MAX_M, TIE_M, Rig, hung_span, nearest_open, raised_m
+from .sag import Sag
 from .starts import sifted
 
 ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
@@ -63,6 +64,25 @@ def half_base_m(round_m: float, height_m: float) -> float:
     if base <= 0.1 * half:
         raise NoPlace("wire length", 0.1 * half - base, "the loop is too small for a support that high")
     return base
+
+
+def closed(points) -> tuple:
+    return (*points, points[0])
+
+
+def of_length(wanted_m: float, laid):
+    """The points `laid(straight_m)` of a loop held at its corners that is `wanted_m` round as it sags."""
+    straight = wanted_m
+    for _ in range(3):
+        points = laid(straight)
+        path, _ = Sag([points]).path(points)
+        straight *= wanted_m / sum(math.dist(a, b) for a, b in pairwise(path))
+    return laid(straight)
+
+
+def _triangle(apex, bearing, half, low):
+    left, right = ((*along(apex, bearing + turn, half), low) for turn in (180.0, 0.0))
+    return apex, left, right, apex
 
 
 def _base(site, wishes):
@@ -118,15 +138,15 @@ def build(values, site, wishes):
     low = values["base_m"]
     high = min(high, low + 0.4 * round_m(base))
     apex = apex_top(rig, where, at, high)
-    half = half_base_m(values["round_m"], high - low)
     bearing = _bearing(rig, values, apex, half_base_m(1.03 * round_m(base), high - low))
-    corners = [(*along(apex, bearing + turn, half), low) for turn in (180.0, 0.0)]
+    points = of_length(values["round_m"], lambda m: _triangle(apex, bearing, half_base_m(m, high - low), low))
+    corners = points[1:3]
+    half = 0.5 * math.dist(*corners)
     posts = [_corner_post(rig, c, bearing + turn) for c, turn in zip(corners, (180.0, 0.0))]
-    points = (apex, corners[0], corners[1], apex)
     side = math.dist(apex, corners[0])
-    rig.spans.append(Span(holds_m=(posts[0], apex, posts[1]), lengths_m=(side + TIE_M, side + TIE_M)))
+    rig.spans.append(hung_span((posts[0], apex, posts[1]), (side + TIE_M, side + TIE_M)))
+    rig.spans.append(hung_span(posts, (2 * half + 2 * TIE_M,)))
     rig.lines.append(points)
-    rig.spans.append(Span(holds_m=tuple(posts), lengths_m=(2 * half + 2 * TIE_M,)))
     at_m = side if values.get("fed_at", FEEDS[0]) == "corner" else side + half
     feed_xy = corners[0] if at_m == side else (*at, low)
     transformer = transformer_for(values["ratio"], wishes.power_w)

@@ -21,6 +21,7 @@ from .family import NoPlace
 from .outline import BEARINGS_DEG, BINS, DIRECTIONS, along, bearing_deg, direction
 from .placement import EXEMPT_M, GUY_SHARE, OUT_OF_REACH_M, plot_of
 from .planner import run_m
+from .sag import LONGER
 
 POST_MAX_M = 3.5
 END_M = 3.0
@@ -71,6 +72,12 @@ def nearest_open(wanted_deg: float, open_bins) -> float | None:
     return float(found[np.argmin(np.abs(off) - 1e-6 * (off > 0))])  # of two as near, the clockwise one
 
 
+def hung_span(holds, straight_m) -> Span:
+    """A span of those straight lengths between its holds, with the slack of its sag."""
+    lengths = tuple(m + LONGER * math.dist(a[:2], b[:2]) for m, a, b in zip(straight_m, holds, holds[1:]))
+    return Span(holds_m=tuple(holds), lengths_m=lengths)
+
+
 def angle_deg(a, corner, b) -> float:
     """Angle at `corner` between the lines to a and b, in space."""
     u = [p - q for p, q in zip(a, corner)]
@@ -110,7 +117,7 @@ class Rig:
     anchors: list = field(default_factory=list)
     cords: list = field(default_factory=list)
     spans: list = field(default_factory=list)
-    lines: list = field(default_factory=list)  # hung lines that are no span of their own, for the sag
+    lines: list = field(default_factory=list)  # holding points of what sags between them
     holds: list = field(default_factory=list)
     parts: dict = field(default_factory=dict)  # (part, use) -> quantity
     settled: dict = field(default_factory=dict)  # values as they were settled on this lot (height, bearing)
@@ -341,13 +348,20 @@ class Rig:
         for leg in legs_forward:
             holds += leg.holds
             lengths += leg.lengths
-        self.spans.append(Span(holds_m=tuple(holds), lengths_m=tuple(lengths)))
+        self.lines.append(tuple(holds))
+        self.spans.append(hung_span(holds, lengths))
 
-    def double_span(self, back: Leg, middle: Point3, forward: Leg, gap_m: float = 0.0) -> None:
-        """One hung run: the end of `back`, the hold in the middle, the end of `forward`; legs begin `gap_m` from it."""
-        lengths = [[leg.lengths[0] + gap_m, *leg.lengths[1:]] for leg in (back, forward)]
-        holds = (*reversed(back.holds), middle, *forward.holds)
-        self.spans.append(Span(holds_m=holds, lengths_m=(*reversed(lengths[0]), *lengths[1])))
+    def double_span(self, back: Leg, middle: Point3, forward: Leg, starts) -> None:
+        """One hung run: the end of `back`, the hold in the middle, the end of `forward`; the legs begin at `starts`."""
+        legs = tuple(zip((back, forward), starts))
+        self.lines += [(start, *leg.holds) for leg, start in legs]
+        lengths = [[leg.lengths[0] + math.dist(middle, start), *leg.lengths[1:]] for leg, start in legs]
+        self.spans.append(hung_span((*reversed(back.holds), middle, *forward.holds), (*reversed(lengths[0]), *lengths[1])))
+
+    def follow(self, wires, hung, sag) -> None:
+        """Cords go to the wires' ends where they hang."""
+        now = {w.points_m[n]: h.points_m[n] for w, h in zip(wires, hung) for n in (0, -1)}
+        self.cords = [tuple(now.get(p) or sag.lowered(p) for p in cord) for cord in self.cords]
 
     # --- judging ---------------------------------------------------------------------------------------------
 
@@ -405,7 +419,7 @@ class Rig:
         self.check(wires)
         return Structure(
             wires=tuple(wires), masts=tuple(self.masts), anchors=tuple(self.anchors), cords_m=tuple(self.cords),
-            spans=tuple(self.spans), holds_at_m=tuple(self.holds),
+            spans=tuple(self.spans), holds_at_m=tuple(self.holds), lines_m=tuple(self.lines),
         )  # fmt: skip
 
 

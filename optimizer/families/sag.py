@@ -1,45 +1,88 @@
-"""Hung wires as they hang: every wire that lies in a span is lowered by the span's parabola.
+"""Hung wires as they hang: lowered by the parabola of the line they hang in, every stated length kept.
 
-A point at the share t of a span of plan run L hangs 4 d t (1 - t) lower, d = `SAG_SHARE` of L (the sag that wires are hung with,
-see `parts.loads`); what hangs up to `BELOW_M` straight below a span (a parallel pair on spreaders) goes down with it.
-Straight pieces get a point or two between, so that the solved wire is low where the real one is. The real wire is
-8/3 `SAG_SHARE`^2 (0.1 %) longer than the straight one. Source: parabola of a light cord, dip = w L^2 / (8 T).
+A point at the share t of a line of plan run L between two holds hangs 4 d t (1 - t) below the straight one, d = `SAG_SHARE` of L
+(the sag that wires are hung with, see `parts.loads`); what hangs up to `BELOW_M` straight below (a parallel pair on
+spreaders) goes down with it. Long pieces get a point or two between, so that the solved wire is low where the real one is.
+
+Lengths are those of the conductor along the sagged wire: from where a wire is joined or fed to its loose end it is as long as it was
+laid out, so its loose end comes to lie where that length ends. A wire joined at both ends goes from joint to joint.
+Source: parabola of a light cord, dip = w L^2 / (8 T); it is 8/3 d^2 / L longer than the straight line.
 """
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 
 from ..parts.loads import SAG_SHARE
 from ..wires.model import Load, Point3, Port, Wire
 
-NEAR_M = 0.02  # a point this near a span's line, in plan, hangs in it
+NEAR_M = 0.02  # a point this near a line, in plan, hangs in it
 BELOW_M = 1.2
 LYING_BELOW_M = 0.5
 ONE_MORE_M, TWO_MORE_M = 3.0, 8.0  # plan length of a piece from which it gets one or two points between
+LONGER = 8.0 / 3.0 * SAG_SHARE**2  # slack of a sagging line over its plan run
 
 
-def sagged(wires, lines) -> tuple[Wire, ...]:
-    """The wires with all their points lowered, and points between. `lines`: holding points of every hung run, in order."""
-    pieces = [_Piece(a, b) for holds in lines for a, b in pairwise(holds) if _hangs(a, b)]
-    return tuple(_sagged(wire, pieces) for wire in wires)
+class Sag:
+    """How much lower what hangs between the holds of `lines` hangs. `lines`: holding points of every hung run, in order."""
+
+    def __init__(self, lines):
+        self.pieces = [_piece(a, b) for holds in lines for a, b in pairwise(holds) if _hangs(a, b)]
+
+    def at(self, point, *, hung: bool = False) -> float:
+        """Lowering of a point of the straight layout, or (`hung`) of one that is lowered already [m]; 0 where nothing hangs."""
+        px, py, pz = point
+        most = 0.0
+        for ax, ay, az, run, wx, wy, rise in self.pieces:
+            x, y = px - ax, py - ay
+            along = x * wx + y * wy
+            if not 0.0 < along < run or abs(x * wy - y * wx) > NEAR_M:
+                continue
+            lower = 4.0 * SAG_SHARE * along * (1.0 - along / run)
+            below = az + rise * along - pz - (lower if hung else 0.0)
+            if lower > most and -NEAR_M <= below <= BELOW_M:
+                most = lower
+        return most
+
+    def lowered(self, point) -> Point3:
+        lower = self.at(point)
+        return (point[0], point[1], point[2] - lower) if lower else point
+
+    def path(self, points) -> tuple[list[Point3], list[int]]:
+        """A polyline lowered, with points between; and where its own points are in it."""
+        out, own = [self.lowered(points[0])], [0]
+        for a, b in pairwise(points):
+            count = _between(a, b) + 1
+            middles = [tuple(p + i / count * (q - p) for p, q in zip(a, b)) for i in range(1, count)]
+            if middles and self.at(middles[0]):
+                out += [self.lowered(m) for m in middles]
+            out.append(self.lowered(b))
+            own.append(len(out) - 1)
+        return out, own
 
 
-def moved_along(item: Port | Load, before: Wire, after: Wire):
-    """A port or load where it was between the vertices it lay between, at its place along the longer wire."""
+def sagged(wires, sag: Sag, fed: Port) -> tuple[Wire, ...]:
+    """The wires as they hang; a wire loose at both ends keeps the place it is `fed` at."""
+    met = Counter(p for w in wires for p in w.points_m)
+    return tuple(_sagged(wire, sag, met, fed) for wire in wires)
+
+
+def moved_along(item: Port | Load, wires, sag: Sag):
+    """A port or load on its sagged wire: at the length it was laid out at, or in the same piece of a wire that is joined at both ends."""
+    points = next(w.points_m for w in wires if w.name == item.wire)
+    met = Counter(p for w in wires for p in w.points_m)
+    if not (met[points[0]] > 1 and met[points[-1]] > 1):
+        return item
+    path, own = sag.path(points)
     left, new = item.at_m, 0.0
-    done = iter(after.points_m)
-    last = next(done)
-    for a, b in pairwise(before.points_m):
-        straight = math.dist(a, b)
-        count = _between(a, b) + 1
-        points = [last, *(next(done) for _ in range(count))]
-        hung = sum(math.dist(p, q) for p, q in pairwise(points))
+    for (a, b), (i, j) in zip(pairwise(points), pairwise(own)):
+        straight, hung = math.dist(a, b), sum(math.dist(p, q) for p, q in pairwise(path[i : j + 1]))
         if left <= straight + 1e-9:
             return replace(item, at_m=new + hung * min(1.0, left / straight))
-        left, new, last = left - straight, new + hung, points[-1]
+        left, new = left - straight, new + hung
     return replace(item, at_m=new)
 
 
@@ -48,25 +91,9 @@ def _hangs(a, b) -> bool:
     return math.dist(a[:2], b[:2]) > 1.0 and max(a[2], b[2]) > LYING_BELOW_M
 
 
-class _Piece:
-    """One span between two holds."""
-
-    def __init__(self, a: Point3, b: Point3):
-        self.a = a
-        self.run = math.dist(a[:2], b[:2])
-        self.way = (b[0] - a[0]) / self.run, (b[1] - a[1]) / self.run
-        self.rise = (b[2] - a[2]) / self.run
-
-    def lower_m(self, point) -> float:
-        """How much lower a point hangs; 0 where it does not lie in this span."""
-        x, y = point[0] - self.a[0], point[1] - self.a[1]
-        along = x * self.way[0] + y * self.way[1]
-        if not 0.0 < along < self.run or abs(x * self.way[1] - y * self.way[0]) > NEAR_M:
-            return 0.0
-        if not -NEAR_M <= self.a[2] + self.rise * along - point[2] <= BELOW_M:
-            return 0.0
-        t = along / self.run
-        return 4.0 * SAG_SHARE * self.run * t * (1.0 - t)
+def _piece(a, b):
+    run = math.dist(a[:2], b[:2])
+    return (*a, run, (b[0] - a[0]) / run, (b[1] - a[1]) / run, (b[2] - a[2]) / run)
 
 
 def _between(a, b) -> int:
@@ -74,14 +101,34 @@ def _between(a, b) -> int:
     return 0 if run < ONE_MORE_M else 1 if run < TWO_MORE_M else 2
 
 
-def _sagged(wire: Wire, pieces) -> Wire:
-    points = [wire.points_m[0]]
-    for a, b in pairwise(wire.points_m):
-        count = _between(a, b) + 1
-        points += [tuple(p + i / count * (q - p) for p, q in zip(a, b)) for i in range(1, count)] + [b]
-    return replace(wire, points_m=tuple(_hung(p, pieces) for p in points))
+def _sagged(wire: Wire, sag: Sag, met, fed: Port) -> Wire:
+    points = wire.points_m
+    path, own = sag.path(points)
+    first, last = (met[points[n]] > 1 for n in (0, -1))
+    if not (first and last):
+        stays = 0 if first else len(points) - 1 if last else _vertex(wire, fed)
+        back, on = (sum(math.dist(a, b) for a, b in pairwise(part)) for part in (points[: stays + 1], points[stays:]))
+        i = own[stays]
+        path = [*reversed(_long(path[i::-1], back)), *_long(path[i:], on)[1:]]
+    return replace(wire, points_m=tuple(path))
 
 
-def _hung(point, pieces) -> Point3:
-    lower = max((piece.lower_m(point) for piece in pieces), default=0.0)
-    return (*point[:2], point[2] - lower) if lower else tuple(point)
+def _vertex(wire: Wire, fed: Port) -> int:
+    """The point of a loose wire nearest to where it is fed."""
+    at, run = [], 0.0
+    for a, b in pairwise((wire.points_m[0], *wire.points_m)):
+        run += math.dist(a, b)
+        at.append(abs(run - fed.at_m) if fed.wire == wire.name else run)
+    return min(range(len(at)), key=at.__getitem__)
+
+
+def _long(path, length: float) -> list[Point3]:
+    """The first `length` metres of a path, its last piece longer where the path is too short."""
+    out, left = [path[0]], length
+    for n, (a, b) in enumerate(pairwise(path), start=2):
+        size = math.dist(a, b)
+        if left <= size or n == len(path):
+            return [*out, tuple(p + left / size * (q - p) for p, q in zip(a, b))]
+        out.append(b)
+        left -= size
+    return out

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+from ..families.pieces import kind_of
 from ..parts.catalogue import catalogue
 from ..parts.cautions import CAUTIONS
 from ..parts.tools import tools_for
 from . import curves
 from .alternatives import alternatives
-from .built import Built, kind_of
+from .built import Built
 from .model import Caution, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 from .solved import SolvedBand
 from .units import Units

@@ -17,7 +17,7 @@ from pathlib import Path
 from ..errors import Fault, FaultList, InputError, LotwireError
 from ..families.catalogue import FAMILIES
 from ..families.design import Design, Feed, TrimStep
-from ..physics.elements import Capacitor, FixedImpedance, Trap
+from ..physics.elements import Capacitor, Trap
 from ..physics.wishes import WishList
 from ..report.folder import kept_run
 from ..site.model import Anchor, Mast, Site
@@ -28,7 +28,6 @@ from ..wires.model import JOIN_M, Load, Point3, Port, Wire, WireCase
 GUY_SHARE_UP = 0.65  # of the mast's height, as families hang guys: common practice, no source
 SAME_M = 0.01
 BEND_DEG = 6.0  # a wire that turns by less only sags
-OPEN_OHM = 1e5
 NO_COIL_H = 0.5
 
 
@@ -198,19 +197,6 @@ def _turn_deg(a, b, c) -> float:
 def _guy_top(anchor: Anchor, masts) -> Point3:
     mast = min(masts, key=lambda m: math.dist(m.at_m, anchor.at_m))
     return (*mast.at_m, GUY_SHARE_UP * mast.height_m)
-
-
-def is_open_link(element) -> bool:
-    return isinstance(element, FixedImpedance) and abs(complex(element.ohm)) >= OPEN_OHM
-
-
-def kind_of(element) -> str:
-    """The element in a plain word."""
-    if is_open_link(element):
-        return "link"
-    if hasattr(element, "inductance_h"):
-        return "trap" if hasattr(element, "capacitance_f") else "coil"
-    return "capacitor" if hasattr(element, "capacitance_f") else "load"
 
 
 def value_of(element) -> str:

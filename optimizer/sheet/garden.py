@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..parts.cautions import CAUTIONS
 from .built import Built
-from .cuts import Cut, short_of_wire
+from .cuts import Cut
 from .model import Caution, Figure, Section, Steps, Table, Text
 from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
@@ -24,7 +24,6 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
         )),
         Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
             _cut_table(cuts, units),
-            *_short(built, cuts, units),
             Steps(steps_of(built, units, short=True)),
             _trim_table(readings, built, units),
             Text(_trim_words()),
@@ -60,13 +59,6 @@ def _cut_table(cuts: tuple[Cut, ...], units: Units) -> Table:
         for c in cuts
     )
     return Table("Cut list: marks are measured from the first end", ("", "piece", "cut", "mark 1 at", "mark 2 at", "between marks"), rows, numbers=(2, 3, 4, 5))
-
-
-def _short(built: Built, cuts, units: Units) -> tuple[Text, ...]:
-    return tuple(
-        Text(f"The pieces take {units.length(need)} of {item}; the parts list holds {units.length(have)}: buy the difference too.")
-        for item, need, have in short_of_wire(built, cuts)
-    )
 
 
 def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> Table:

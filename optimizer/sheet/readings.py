@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from ..errors import LotwireError
 from ..families.catalogue import FAMILIES
-from ..families.common import TRIM_ALLOWANCE
 from ..families.design import Design, TrimStep
+from ..families.pieces import TRIM_SHARE
 from ..trim import aimed_hz, dip_hz
 from .built import Built
 
@@ -69,7 +69,7 @@ def _one(built: Built, i: int) -> Expected:
 def spare_share(built: Built) -> float:
     """What every piece is cut longer by, as a share: the family's allowance, or what the hardest of many gardens needed."""
     filed = [t["allowance_m"] / t["computed_m"] for t in built.content["trimming"] if t.get("computed_m")]
-    return max([TRIM_ALLOWANCE - 1.0, *filed])
+    return max([TRIM_SHARE, *filed])
 
 
 def at_lengths(built: Built, lengths: dict[str, float]) -> Design | None:

@@ -13,7 +13,8 @@ from itertools import combinations
 from shapely.geometry import Point, box
 
 from ..families.outline import bearing_deg, direction, polygons
-from .built import Built, kind_of, value_of
+from ..families.pieces import kind_of
+from .built import Built, value_of
 from .canvas import Canvas
 from .places import Tapes
 from .units import FOOT_M, Units, nice_step

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
+from ..families.pieces import kind_of
 from ..parts.cautions import CAUTIONS, cautions_for
-from .built import Built, kind_of
+from .built import Built
 from .model import Step
 from .units import Units
 

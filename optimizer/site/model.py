@@ -174,6 +174,7 @@ class Structure:
 
     `cords_m`: guys and halyard tails, straight pieces that must also stay inside the lot.
     `holds_at_m`: support and radio points in use (plan), near which building clearance is not applied.
+    `lines_m`: holding points, in order, of everything that sags between them.
     """
 
     wires: tuple[Wire, ...]
@@ -182,3 +183,4 @@ class Structure:
     cords_m: tuple[tuple[Point3, Point3], ...] = ()
     spans: tuple[Span, ...] = ()
     holds_at_m: tuple[Point2, ...] = field(default=())
+    lines_m: tuple[tuple[Point3, ...], ...] = ()

@@ -38,7 +38,7 @@ def hidden_garden(site, seed: int) -> Garden:
 
     return Garden(
         ground=Ground(kind="soil", soil=_soil(site.soil, rng)),
-        hung=lambda wires: hung(wires, moved, sag, coated),
+        hung=lambda structure: hung(structure, moved, sag, coated),
         made=lambda load, n: _made(load, parts[n % 8]),
         about=lambda wires: kept_off(about, wires),
     )

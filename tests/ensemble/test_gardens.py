@@ -15,6 +15,7 @@ from optimizer.ensemble.yard import Yard, nodes_hz
 from optimizer.evaluate import place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.field.solver import solve
+from optimizer.parts.loads import SAG_SHARE
 from optimizer.physics.soil import Soil
 from optimizer.physics.tables import read_table
 from optimizer.physics.wish_reader import read_wishes
@@ -135,13 +136,27 @@ def test_lengths_and_joints_survive_hanging(design):
             assert min(p[2] for p in after.points_m) > 0.2
 
 
-def test_a_level_span_sags_in_its_middle_by_the_stated_share():
-    wire = Wire(name="w", points_m=((0, 0, 5), (10, 0, 5)), radius_m=1e-3)
-    (low,) = hung((wire,), np.array, 0.03, lambda c: c)
-    assert len(low.points_m) == 3
-    depth = low.points_m[0][2] - low.points_m[1][2]
-    assert depth == pytest.approx(0.3, rel=0.01)
-    assert sum(math.dist(a, b) for a, b in pairwise(low.points_m)) == pytest.approx(10.0)
+def as_hung(design, sag):
+    """The design's wires on their planned holds, with another sag."""
+    return hung(design.structure, np.array, sag, lambda c: c)
+
+
+def test_the_plan_s_own_sag_gives_the_plan_s_wires(design):
+    for planned, real in zip(design.structure.wires, as_hung(design, SAG_SHARE)):
+        assert np.allclose(planned.points_m, real.points_m, atol=1e-9)
+
+
+def test_spans_sag_by_the_garden_s_share_and_not_by_the_plan_s_too(design):
+    """Deepest point of a span under the line of its holds: the share of its run; 2 cm for points between and a moved end."""
+    for sag in (0.0, 0.01, 0.03):
+        points = np.array([p for w in as_hung(design, sag) for p in w.points_m])
+        for a, b in (pair for line in design.structure.lines_m for pair in pairwise(np.array(line))):
+            run = math.dist(a[:2], b[:2])
+            t = (points[:, :2] - a[:2]) @ (b[:2] - a[:2]) / run**2
+            off = (points[:, :2] - a[:2]) @ np.array((b[1] - a[1], a[0] - b[0])) / run
+            here = (np.abs(off) < 0.1) & (t > 0.01) & (t < 0.99)
+            below = a[2] + t * (b[2] - a[2]) - points[:, 2]
+            assert np.allclose(below[here], 4 * sag * run * t[here] * (1 - t[here]), atol=0.02)
 
 
 def test_the_open_field_of_the_plan_changes_nothing(design):

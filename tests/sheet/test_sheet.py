@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from optimizer.errors import InputError
+from optimizer.families.common import COUNTERPOISE_WIRE, WIRE
 from optimizer.parts.cautions import CAUTIONS
 from optimizer.sheet.built import read_built
 from optimizer.sheet.content import document
@@ -59,6 +60,18 @@ def test_two_tapes_meet_at_every_point(built):
 def test_corners_are_corners_of_lot_and_houses(built):
     known = [c for ring in (built.site.lot.exterior, *(h.footprint.exterior for h in built.site.buildings)) for c in ring.coords]
     assert all(any(math.dist(c.at_m, k[:2]) < 1e-9 for k in known) for c in corners_of(built.site))
+
+
+def test_the_parts_list_buys_the_cut_list(built):
+    """Wire is bought by the whole metre: what the pieces take, rounded up."""
+    cuts = cuts_of(built)
+    bought = {p["part"]: p["quantity"] for p in built.content["parts"] if p["use"] in ("radiator", "counterpoise")}
+    for role, key in (("radiator", WIRE), ("counterpoise", COUNTERPOISE_WIRE)):
+        assert bought.get(key, 0.0) == math.ceil(sum(c.count * c.cut_m for c in cuts if c.role == role))
+
+
+def test_the_family_builds_the_filed_wires_again(built):
+    assert built.design is not None
 
 
 def test_the_pieces_of_the_cut_list_add_up_to_the_wires(built):

@@ -1,0 +1,92 @@
+"""Pieces of wire: what is cut, between which joints, how long.
+
+A piece ends at a loose end, a feed, a coil, trap, capacitor or link, or where wires meet. It is cut as long as it is finished, a
+share longer to trim, and longer by what turns back at an insulator or goes through a joint (common practice, no source). Finished
+lengths are those of the conductor along the sagged wire, as it is solved. Counterpoises and radials are not trimmed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ..physics.elements import FixedImpedance
+from ..wires.model import JOIN_M, Load, Port, Wire
+
+TRIM_SHARE = 0.03  # cut longer to trim, of the finished length
+END_TURN_M = 0.15  # turned back through an insulator
+JOINT_M = 0.06  # through a strain relief and round a terminal
+EPS_M = 1e-3
+OPEN_OHM = 1e5
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """`ends`: what the piece ends at, the end to begin measuring from first: feed, coil, trap, link, joint ..., insulator."""
+
+    wire: str
+    role: str
+    ends: tuple[str, str]
+    finished_m: float
+
+    @property
+    def ties_m(self) -> tuple[float, float]:
+        """Wire beyond the finished length at both ends."""
+        return tuple(END_TURN_M if end == "insulator" else JOINT_M for end in self.ends)
+
+    def spare_m(self, share: float = TRIM_SHARE) -> float:
+        return 0.0 if self.role == "counterpoise" else share * self.finished_m
+
+    def cut_m(self, share: float = TRIM_SHARE) -> float:
+        return self.finished_m + self.spare_m(share) + sum(self.ties_m)
+
+
+def pieces_of(wires: tuple[Wire, ...], port: Port, loads: tuple[Load, ...]) -> tuple[Piece, ...]:
+    """All pieces; the outside of the feed line is none."""
+    met = Counter(_spot(p) for w in wires if w.role != "line" for p in w.points_m)
+    feed = next(w for w in wires if w.name == port.wire).point_at(port.at_m)
+    return tuple(piece for wire in wires if wire.role != "line" for piece in _pieces(wire, port, loads, met, feed))
+
+
+def kind_of(element) -> str:
+    """The element in a plain word."""
+    if is_open_link(element):
+        return "link"
+    if hasattr(element, "inductance_h"):
+        return "trap" if hasattr(element, "capacitance_f") else "coil"
+    return "capacitor" if hasattr(element, "capacitance_f") else "load"
+
+
+def is_open_link(element) -> bool:
+    return isinstance(element, FixedImpedance) and abs(complex(element.ohm)) >= OPEN_OHM
+
+
+def _spot(point) -> tuple:
+    return tuple(round(c, 3) for c in point)
+
+
+def _end(point, met, feed) -> str:
+    return "feed" if math.dist(point, feed) < 10 * JOIN_M else "joint" if met[_spot(point)] > 1 else "insulator"
+
+
+def _pieces(wire: Wire, port, loads, met, feed):
+    length = wire.length_m
+    stops = {at: _end(wire.points_m[n], met, feed) for at, n in ((0.0, 0), (length, -1))}
+    inside = [(v.at_m, kind_of(v.element)) for v in loads if v.wire == wire.name]
+    inside += [(port.at_m, "feed")] if port.wire == wire.name else []
+    for at, word in inside:
+        stops[next((s for s in stops if math.isclose(s, at, abs_tol=EPS_M)), at)] = word
+    if len(stops) > 2 and _round(wire, met):
+        del stops[0.0], stops[length]
+        first = min(stops)
+        stops[length + first] = stops[first]
+    for a, b in pairwise(sorted(stops)):
+        ends = sorted((stops[a], stops[b]), key=lambda w: (w == "insulator", w != "feed"))
+        yield Piece(wire=wire.name, role=wire.role, ends=tuple(ends), finished_m=b - a)
+
+
+def _round(wire: Wire, met) -> bool:
+    """Does it close on itself, and on nothing else?"""
+    return wire.points_m[0] == wire.points_m[-1] and met[_spot(wire.points_m[0])] == 2
