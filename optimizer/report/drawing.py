@@ -19,23 +19,25 @@ from .svg import Sheet
 PLAN_WIDTH = 720.0
 SIDE_WIDTH = 720.0
 AROUND_M = 2.0
+AT_FEED_M = 1.0
 DIAMOND, SQUARE, STAKE = "M0-6L6 0L0 6L-6 0Z", "M-4-4H4V4H-4Z", "M-3-3L3 3M3-3L-3 3"
 MAST, POST = "M-6 0A6 6 0 1 0 6 0A6 6 0 1 0-6 0M-9 0H9M0-9V9", "M-3 0A3 3 0 1 0 3 0A3 3 0 1 0-3 0"
 COIL, TRAP = "M-8 3q2-9 4 0q2-9 4 0q2-9 4 0q2-9 4 0", "M-6-4H6V4H-6ZM-2-4V4M2-4V4"
 
 
-def plan_svg(design, site) -> str:
-    """The lot from above with everything on it."""
-    points = [p for w in design.structure.wires for p in w.points_m]
+def plan_svg(design, site, zone=None) -> str:
+    """The lot from above with everything on it. `zone`: a shapely area that people keep out of while sending."""
+    points = [p for w in design.structure.wires for p in w.points_m] + ([zone.bounds[:2], zone.bounds[2:]] if zone else [])
     x1, y1, x2, y2 = site.lot.bounds
     low = (min([x1, *(p[0] for p in points)]) - AROUND_M, min([y1, *(p[1] for p in points)]) - AROUND_M)
     high = (max([x2, *(p[0] for p in points)]) + AROUND_M, max([y2, *(p[1] for p in points)]) + AROUND_M)
     sheet = Sheet(low, high, PLAN_WIDTH / max(high[0] - low[0], 0.8 * (high[1] - low[1])), title=f"Plan: {design.title}")
     _ground(sheet, site)
+    _keep_out(sheet, zone)
     _overhead(sheet, site, box(*low, *high))
     _held(sheet, design)
     for wire in design.structure.wires:
-        sheet.path(wire.points_m, wire.role, title=f"{wire.name}, {wire.length_m:.2f} m", data_wire=wire.name)
+        sheet.path(wire.points_m, wire.role, keep_clear=True, title=f"{wire.name}, {wire.length_m:.2f} m", data_wire=wire.name)
     _lumped(sheet, design, lambda p: p[:2])
     _wire_labels(sheet, design)
     _compass(sheet)
@@ -75,9 +77,11 @@ def side_svg(design, site) -> str:
             sheet.path((foot, (foot[0], anchor.height_m)), "ink", stroke_width="2")
         sheet.mark(foot, STAKE if anchor.kind != "end" else POST, "ink")
     for wire in structure.wires:
-        sheet.path([seen(p) for p in wire.points_m], wire.role, title=f"{wire.name}, {wire.length_m:.2f} m", data_wire=wire.name)
+        sheet.path([seen(p) for p in wire.points_m], wire.role, keep_clear=True, title=f"{wire.name}, {wire.length_m:.2f} m", data_wire=wire.name)
+    feed = seen(_feed_at(design))
     for point in _ends(design):
-        sheet.label(seen(point), f"{point[2]:.1f}")
+        if math.dist(seen(point), feed) > AT_FEED_M:  # the feed's label says its height
+            sheet.label(seen(point), f"{point[2]:.1f}")
     _lumped(sheet, design, seen)
     text = f"seen towards {(bearing - 90) % 360:.0f}°, along {bearing:.0f}°; heights in metres"
     sheet.raw(f'<text x="{sheet.margin:.0f}" y="20" style="font-size:14px">{escape(design.title)}</text>')
@@ -123,6 +127,14 @@ def _ground(sheet: Sheet, site) -> None:
         sheet.label(site.radio.at_m, "radio", "quiet")
 
 
+def _keep_out(sheet: Sheet, zone) -> None:
+    """The exposure zone, cross-hatched."""
+    for part in polygons(zone) if zone else ():
+        sheet.area(part, "zone", fill="url(#zone)", title="nobody here while sending")
+    if zone:
+        sheet.label(zone.representative_point().coords[0], "nobody here while sending", near=4.0)
+
+
 def _overhead(sheet: Sheet, site, frame) -> None:
     for line in site.overhead_lines:
         part = line.path.intersection(frame)
@@ -154,7 +166,7 @@ def _lumped(sheet: Sheet, design, seen) -> None:
         at = seen(wires[load.wire].point_at(load.at_m))
         sheet.mark(at, TRAP if is_trap else COIL, "mark" if is_trap else "ink", title=name)
         sheet.label(at, f"{name} {value}".strip(), near=11.0)
-    feed = wires[design.port.wire].point_at(design.port.at_m)
+    feed = _feed_at(design)
     at = seen(feed)
     sheet.mark(at, DIAMOND, title="feed")
     ratio = f" {design.feed.impedance_ratio:g}:1" if design.feed.impedance_ratio else ""
@@ -172,7 +184,7 @@ def _element_words(element) -> tuple[str, str]:
 
 def _wire_labels(sheet: Sheet, design) -> None:
     """True length of every straight piece a metre or more in plan with its bearing, outward from the feed; ends' heights."""
-    feed = next(w for w in design.structure.wires if w.name == design.port.wire).point_at(design.port.at_m)
+    feed = _feed_at(design)
     for wire in design.structure.wires:
         for run in _straight_runs(wire.points_m):
             a, b = sorted((run[0], run[-1]), key=lambda p: math.dist(p, feed))
@@ -181,7 +193,12 @@ def _wire_labels(sheet: Sheet, design) -> None:
                 length = sum(math.dist(p, q) for p, q in pairwise(run))
                 sheet.label(middle, f"{length:.2f} m, {bearing_deg(a, b):.0f}°")
     for end in _ends(design):
-        sheet.label(end, f"up {end[2]:.1f} m", "quiet")
+        if math.dist(end[:2], feed[:2]) > AT_FEED_M:
+            sheet.label(end, f"up {end[2]:.1f} m", "quiet")
+
+
+def _feed_at(design):
+    return next(w for w in design.structure.wires if w.name == design.port.wire).point_at(design.port.at_m)
 
 
 def _straight_runs(points):

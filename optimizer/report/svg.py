@@ -2,23 +2,28 @@
 
 A `Sheet` maps metres to user units with one scale both ways, y up. Looks live in `STYLE`: colours are variables with
 a light and a dark set, ink follows `currentColor`, and every kind of thing differs by pattern, dash or shape as well.
-Each use of a variable stands after the plain light colour, for readers that know no variables.
+Readers that know no variables (print engines) skip the `@supports` block and find the same looks before it in plain light colours.
+Names of patterns carry a mark of the drawing's content, so that several drawings can stand on one page.
 """
 
 from __future__ import annotations
 
 import re
+import zlib
 from dataclasses import dataclass, field
 from html import escape
 
+from .labels import about, along, place
+
 FONT = 11.0
+WIDE = 0.56  # of the font's height, mean width of a letter
 
 LIGHT = {
-    "paper": "#faf8f0", "lawn": "#e6eedb", "stone": "#d9cfc1", "water": "#d6e4e6", "leaf": "#c3d8ac", "wire": "#b03a1e",
+    "ink": "#26312a", "paper": "#faf8f0", "lawn": "#e6eedb", "stone": "#d9cfc1", "water": "#d6e4e6", "leaf": "#c3d8ac", "wire": "#b03a1e",
     "back": "#6d4aa0", "danger": "#c1121f",
 }  # fmt: skip
 DARK = {
-    "paper": "#1d231f", "lawn": "#2b3829", "stone": "#4a443c", "water": "#2c3f45", "leaf": "#41573a", "wire": "#ff9d7a",
+    "ink": "#e9e6d8", "paper": "#1d231f", "lawn": "#2b3829", "stone": "#4a443c", "water": "#2c3f45", "leaf": "#41573a", "wire": "#ff9d7a",
     "back": "#c9aef5", "danger": "#ff6b6b",
 }  # fmt: skip
 
@@ -27,40 +32,49 @@ def _variables(colours) -> str:
     return "".join(f"--{name}:{value};" for name, value in colours.items())
 
 
-def with_plain_colours(css: str) -> str:
-    """Every `property:var(--name)` preceded by the same property with the light colour."""
-    return re.sub(r"([a-z-]+):var\(--(\w+)\)", lambda m: f"{m[1]}:{LIGHT[m[2]]};{m[0]}", css)
+def plain(css: str) -> str:
+    """The style with the light colours in place of variables and of `currentColor`."""
+    return re.sub(r"var\(--(\w+)\)", lambda m: LIGHT[m[1]], css).replace("currentColor", LIGHT["ink"])
 
 
-STYLE = f".gp{{color:#26312a;{_variables(LIGHT)}}}" + with_plain_colours("""
-.gp{background:var(--paper);font:11px/1.2 Georgia,'Times New Roman',serif}
-.gp text{fill:currentColor;paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}
+LOOKS = """
+.gp{background:var(--paper);font-size:11px;line-height:1.2;font-family:Georgia,'Times New Roman',serif}
+.gp text{fill:currentColor}
 .gp .quiet{opacity:.8;font-style:italic}
 .gp .ink{fill:none;stroke:currentColor;stroke-width:1}
 .gp .thin{fill:none;stroke:currentColor;stroke-width:.6;stroke-opacity:.7}
-.gp .lot{stroke:currentColor;stroke-width:2}
+.gp .lot{fill:none;stroke:currentColor;stroke-width:2}
 .gp .setback{fill:none;stroke:currentColor;stroke-width:.7;stroke-dasharray:6 3}
 .gp .radiator{fill:none;stroke:var(--wire);stroke-width:2.6;stroke-linecap:round;stroke-linejoin:round}
 .gp .counterpoise{fill:none;stroke:var(--back);stroke-width:2.2;stroke-dasharray:7 4}
 .gp .line{fill:none;stroke:currentColor;stroke-width:1.2;stroke-dasharray:1 3}
 .gp .cord{fill:none;stroke:currentColor;stroke-width:1;stroke-dasharray:2 2}
 .gp .power{fill:none;stroke:var(--danger);stroke-width:2;stroke-dasharray:12 3 2 3}
+.gp .zone{fill:none;stroke:var(--danger);stroke-width:1.4;stroke-dasharray:8 3}
 .gp .solid{fill:currentColor;stroke:none}
 .gp .mark{fill:var(--paper);stroke:currentColor;stroke-width:1.4}
-""") + f"@media (prefers-color-scheme:dark){{.gp{{color:#e9e6d8;{_variables(DARK)}}}}}"  # fmt: skip
+""" + "".join(f".gp .on-{name}{{fill:var(--{name})}}\n" for name in ("paper", "lawn", "stone", "water", "leaf", "danger"))  # fmt: skip
+HALO = ".gp text{paint-order:stroke;stroke:var(--paper);stroke-width:3px;stroke-linejoin:round}"  # only where the stroke can come first
+STYLE = (
+    f".gp{{color:{LIGHT['ink']};{_variables(LIGHT)}}}{plain(LOOKS)}"
+    f"@supports (color:var(--ink)){{{LOOKS}{HALO}}}"
+    f"@media (prefers-color-scheme:dark){{.gp{{color:{DARK['ink']};{_variables(DARK)}}}}}"
+    f"@media print{{.gp{{color:{LIGHT['ink']};{_variables(LIGHT)}}}}}"
+)
 
-PATTERNS = re.sub(r"@(\w+)", lambda m: LIGHT[m[1]], """
-<pattern id="grass" width="18" height="18" patternUnits="userSpaceOnUse"><rect width="18" height="18" fill="@lawn" style="fill:var(--lawn)"/>
+PATTERNS = """
+<pattern id="grass" width="18" height="18" patternUnits="userSpaceOnUse"><rect width="18" height="18" class="on-lawn"/>
 <path d="M3 8l1-4 1 4M12 16l1-4 1 4" class="thin" stroke-opacity=".5"/></pattern>
-<pattern id="roof" width="8" height="8" patternUnits="userSpaceOnUse"><rect width="8" height="8" fill="@stone" style="fill:var(--stone)"/>
+<pattern id="roof" width="8" height="8" patternUnits="userSpaceOnUse"><rect width="8" height="8" class="on-stone"/>
 <path d="M0 8L8 0" class="thin"/></pattern>
-<pattern id="barred" width="10" height="10" patternUnits="userSpaceOnUse"><rect width="10" height="10" fill="@water" style="fill:var(--water)"/>
+<pattern id="barred" width="10" height="10" patternUnits="userSpaceOnUse"><rect width="10" height="10" class="on-water"/>
 <path d="M0 3q2.5-3 5 0t5 0M0 8q2.5-3 5 0t5 0" class="thin"/></pattern>
-<pattern id="leaves" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="9" height="9" fill="@leaf" style="fill:var(--leaf)" fill-opacity=".75"/>
+<pattern id="leaves" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="9" height="9" class="on-leaf" fill-opacity=".75"/>
 <circle cx="3" cy="3" r="1" class="solid" opacity=".4"/><circle cx="7.5" cy="7" r="1" class="solid" opacity=".4"/></pattern>
 <pattern id="seats" width="8" height="8" patternUnits="userSpaceOnUse"><path d="M4 0v8M0 4h8" class="thin" stroke-dasharray="1 2"/></pattern>
 <pattern id="soil" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M0 10L10 0" class="thin"/></pattern>
-""")
+<pattern id="zone" width="7" height="7" patternUnits="userSpaceOnUse"><path d="M0 0L7 7M7 0L0 7" class="zone" style="stroke-width:.7;stroke-dasharray:none"/></pattern>
+"""
 
 
 @dataclass
@@ -74,6 +88,7 @@ class Sheet:
     title: str = ""
     items: list[str] = field(default_factory=list)
     labels: list[tuple] = field(default_factory=list)
+    taken: list[tuple] = field(default_factory=list)
 
     @property
     def width(self) -> float:
@@ -88,9 +103,12 @@ class Sheet:
         x = self.margin + (point[0] - self.low[0]) * self.scale
         return x, self.height - self.margin - (point[1] - self.low[1]) * self.scale
 
-    def path(self, points, css: str, *, closed: bool = False, title: str = "", **more) -> None:
+    def path(self, points, css: str, *, closed: bool = False, title: str = "", keep_clear: bool = False, **more) -> None:
+        """A line; `keep_clear`: labels keep off it."""
         d = "M" + "L".join("{:.1f} {:.1f}".format(*self.at(p)) for p in points) + ("Z" if closed else "")
         self.raw(f'<path d="{d}" class="{css}"{_attributes(more)}>{_title(title)}</path>')
+        if keep_clear:
+            self.taken += along([self.at(p) for p in points])
 
     def area(self, polygon, css: str, *, title: str = "", fill: str = "none") -> None:
         """A shapely polygon with its holes."""
@@ -101,6 +119,7 @@ class Sheet:
     def mark(self, point, shape: str, css: str = "mark", *, title: str = "") -> None:
         """A symbol about a point; `shape`: path data in user units about the origin."""
         x, y = self.at(point)
+        self.taken.append(about((x, y), 7.0))
         self.raw(f'<path d="{shape}" class="{css}" transform="translate({x:.1f} {y:.1f})">{_title(title)}</path>')
 
     def circle(self, point, radius_m: float, css: str, *, fill: str = "none", title: str = "") -> None:
@@ -116,13 +135,15 @@ class Sheet:
 
     def render(self) -> str:
         """The whole drawing as one SVG element."""
-        texts = "\n".join(_placed(self.labels, self.width, self.height))
+        texts = "\n".join(_placed(self.labels, list(self.taken), (self.width, self.height)))
         body = "\n".join(self.items)
+        mark = f"{zlib.crc32((self.title + body).encode()):08x}"
+        body, patterns = body.replace("url(#", f"url(#p{mark}-"), PATTERNS.replace('id="', f'id="p{mark}-')
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="gp" viewBox="0 0 {self.width:.0f} {self.height:.0f}" '
             f'width="{self.width:.0f}" height="{self.height:.0f}" role="img" aria-label="{escape(self.title)}">\n'
-            f"<title>{escape(self.title)}</title><style>{STYLE}</style><defs>{PATTERNS}</defs>\n"
-            f'<rect width="100%" height="100%" fill="{LIGHT["paper"]}" style="fill:var(--paper)"/>\n{body}\n{texts}\n</svg>\n'
+            f"<title>{escape(self.title)}</title><style>{STYLE}</style><defs>{patterns}</defs>\n"
+            f'<rect width="100%" height="100%" class="on-paper"/>\n{body}\n{texts}\n</svg>\n'
         )
 
 
@@ -134,25 +155,11 @@ def _attributes(more) -> str:
     return "".join(f' {k.replace("_", "-")}="{escape(str(v))}"' for k, v in more.items())
 
 
-def _placed(labels, width, height):
-    """Greedy: each label tries places around its point, farther out by steps, and takes the first that is free."""
-    taken = []
+def _placed(labels, taken, frame):
+    """Each label where it covers nothing else, with a pointer where that is far off."""
     for x, y, text, css, near in labels:
-        w, h = 0.56 * FONT * len(text), 1.25 * FONT
-        spots = [
-            (x + sx * (near + k * h) - (0 if sx > 0 else w if sx < 0 else w / 2), y + sy * (near + k * h) - h / 2)
-            for k in range(6)
-            for sx, sy in ((1, -0.6), (-1, -0.6), (1, 0.6), (-1, 0.6), (0, -1), (0, 1))
-        ]
-        inside = [s for s in spots if 2 <= s[0] <= width - w - 2 and 2 <= s[1] <= height - h - 2] or spots
-        left, top = next((s for s in inside if not any(_overlap((*s, w, h), t) for t in taken)), inside[0])
-        taken.append((left, top, w, h))
-        middle = (left + w / 2, top + h / 2)
-        if abs(middle[0] - x) - w / 2 > 2 * near or abs(middle[1] - y) - h / 2 > 2 * near:
-            edge = (min(max(x, left), left + w), min(max(y, top), top + h))
-            yield f'<path d="M{x:.1f} {y:.1f}L{edge[0]:.1f} {edge[1]:.1f}" class="thin"/>'
+        w, h = WIDE * FONT * len(text), 1.25 * FONT
+        (left, top), pointer = place((x, y), (w, h), near, taken, frame)
+        if pointer:
+            yield f'<path d="M{x:.1f} {y:.1f}L{pointer[0]:.1f} {pointer[1]:.1f}" class="thin"/>'
         yield f'<text x="{left:.1f}" y="{top + 0.8 * h:.1f}" class="{css}">{escape(text)}</text>'
-
-
-def _overlap(a, b) -> bool:
-    return a[0] < b[0] + b[2] and b[0] < a[0] + a[2] and a[1] < b[1] + b[3] and b[1] < a[1] + a[3]

@@ -6,14 +6,13 @@ Text has a white line around it, drawn under it. User units are about a third of
 
 from __future__ import annotations
 
-import math
-import re
+import zlib
 from dataclasses import dataclass, field
 from html import escape
-from itertools import pairwise
+
+from ..report.labels import about, along, place
 
 FONT = 12.0
-CLEAR_STEP = 7.0
 WIDE = 0.58  # of the font's height, mean width of a letter
 
 LOOKS = {
@@ -57,10 +56,8 @@ class Canvas:
         """A line; `keep_clear`: labels keep off it."""
         d = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) + ("Z" if closed else "")
         self.draw(d, look)
-        for a, b in pairwise(points) if keep_clear else ():
-            steps = max(1, math.ceil(math.dist(a, b) / CLEAR_STEP))
-            at = [tuple(p + i / steps * (q - p) for p, q in zip(a, b)) for i in range(steps + 1)]
-            self.taken += [(x - 2, y - 2, 4, 4) for x, y in at]
+        if keep_clear:
+            self.taken += along(points)
 
     def draw(self, d: str, look: str) -> None:
         self.items.append(f'<path d="{d}" {LOOKS[look]}/>')
@@ -80,7 +77,7 @@ class Canvas:
     def mark(self, at, shape: str, look: str = "mark") -> None:
         """A symbol; `shape`: path data about the origin."""
         self.items.append(f'<path d="{shape}" {LOOKS[look]} transform="translate({at[0]:.1f} {at[1]:.1f})"/>')
-        self.taken.append((at[0] - 7, at[1] - 7, 14, 14))
+        self.taken.append(about(at, 7.0))
 
     def text(self, at, words: str, *, anchor: str = "start", size: float = FONT, bold: bool = False) -> None:
         """Words exactly there: a white edge first, then the ink."""
@@ -94,18 +91,14 @@ class Canvas:
         """Words near a point; placed at the end where they cover nothing else."""
         self.labels.append((at, words, near, size, bold))
 
-    @property
-    def key(self) -> str:
-        """From the title: keeps the names of patterns of several drawings on one page apart."""
-        return re.sub(r"[^a-z0-9]+", "-", self.title.lower()).strip("-")
-
     def svg(self) -> str:
         """The finished drawing, one element that scales to its page."""
         for label in sorted(self.labels, key=lambda v: not v[4]):
             self._settle(*label)
         self.labels.clear()
-        body = "\n".join(self.items).replace("url(#", f"url(#{self.key}-")
-        patterns = PATTERNS.replace('id="', f'id="{self.key}-')
+        body = "\n".join(self.items)
+        mark = f"{zlib.crc32((self.title + body).encode()):08x}"  # keeps the names of patterns of several drawings on one page apart
+        body, patterns = body.replace("url(#", f"url(#p{mark}-"), PATTERNS.replace('id="', f'id="p{mark}-')
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {self.width:.0f} {self.height:.0f}" width="{self.width:.0f}" '
             f'height="{self.height:.0f}" role="img" aria-label="{escape(self.title, quote=True)}" '
@@ -114,19 +107,7 @@ class Canvas:
 
     def _settle(self, at, words, near, size, bold) -> None:
         w, h = WIDE * size * len(words) * (1.06 if bold else 1.0), 1.2 * size
-        spots = [
-            (at[0] + sx * (near + k * h) - (0 if sx > 0 else w if sx < 0 else w / 2), at[1] + sy * (near + k * h) - h / 2)
-            for k in range(7)
-            for sx, sy in ((1, -0.6), (-1, -0.6), (1, 0.6), (-1, 0.6), (0, -1), (0, 1))
-        ]
-        inside = [s for s in spots if 2 <= s[0] <= self.width - w - 2 and 2 <= s[1] <= self.height - h - 2] or spots
-        left, top = next((s for s in inside if not any(_overlap((*s, w, h), t) for t in self.taken)), inside[0])
-        self.taken.append((left, top, w, h))
-        edge = (min(max(at[0], left), left + w), min(max(at[1], top), top + h))
-        if abs(edge[0] - at[0]) + abs(edge[1] - at[1]) > 2.2 * near:
-            self.path((at, edge), "thin")
+        (left, top), pointer = place(at, (w, h), near, self.taken, (self.width, self.height))
+        if pointer:
+            self.path((at, pointer), "thin")
         self.text((left, top + 0.8 * h), words, size=size, bold=bold)
-
-
-def _overlap(a, b) -> bool:
-    return a[0] < b[0] + b[2] and b[0] < a[0] + a[2] and a[1] < b[1] + b[3] and b[1] < a[1] + a[3]

@@ -8,6 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from shapely.geometry import box
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "families"))
 from lots import garden, l_shaped, plain, wish
@@ -15,7 +16,7 @@ from lots import garden, l_shaped, plain, wish
 from optimizer.families.catalogue import FAMILIES
 from optimizer.families.family import NoPlace
 from optimizer.report.drawing import plan_svg, side_svg
-from optimizer.report.svg import DARK, LIGHT, STYLE, Sheet
+from optimizer.report.svg import DARK, LIGHT, PATTERNS, STYLE, Sheet
 
 NS = "{http://www.w3.org/2000/svg}"
 WISHES = wish("40m", "20m", "10m", tuner="external")
@@ -100,9 +101,52 @@ def test_both_looks_define_every_variable_and_plain_colours_come_first():
     assert used <= set(LIGHT) and set(LIGHT) == set(DARK)
     for name, value in LIGHT.items():
         assert f"--{name}:{value}" in STYLE
-    assert "stroke:#b03a1e;stroke:var(--wire)" in STYLE
-    assert "currentColor" in STYLE
+    plain, themed = re.sub(r"@media[^{]*\{.*", "", STYLE).split("@supports", 1)
+    assert ".radiator{fill:none;stroke:#b03a1e" in plain and "var(" not in plain and "currentColor" not in plain
+    assert ".radiator{fill:none;stroke:var(--wire)" in themed and "currentColor" in themed
 
+
+def test_a_print_engine_that_knows_no_variables_gets_the_plain_colours(drawn):
+    """Such engines read plain rules and inline styles only: neither may hold a variable."""
+    for root in drawn[2:]:
+        assert not [e for e in root.iter() if "var(" in e.get("style", "") + e.get("fill", "") + e.get("stroke", "")]
+
+
+def test_names_differ_between_drawings_and_every_pattern_named_is_there(drawn):
+    ids = [{e.get("id") for e in root.iter() if e.get("id")} for root in drawn[2:]]
+    assert ids[0] and not ids[0] & ids[1]
+    for root, own in zip(drawn[2:], ids):
+        assert set(re.findall(r"url\(#([^)]+)\)", ET.tostring(root, encoding="unicode"))) <= own
+
+
+def test_the_exposure_zone_is_hatched_named_and_to_scale():
+    """A square of 2 m: sides of 2 m at the drawing's scale; a hole stays open; nothing is drawn where there is none."""
+    site, family = plain(), FAMILIES["dipole"]
+    design = family.build(next(iter(family.starts(site, WISHES))), site, WISHES)
+    zone = box(4, 4, 6, 6).union(box(8, 4, 12, 8).difference(box(9, 5, 11, 7)))
+    with_zone, without = (ET.fromstring(plan_svg(design, site, z)) for z in (zone, None))
+    drawn = [p for p in with_zone.iter(f"{NS}path") if p.get("class") == "zone" and p.find(f"{NS}title") is not None]
+    assert len(drawn) == 2 and all(re.search(r"url\(#\w+-zone\)", p.get("style")) for p in drawn)
+    square = min(drawn, key=lambda p: len(p.get("d")))
+    at = [tuple(float(n) for n in pair.split()) for pair in re.split("[ML]", square.get("d").rstrip("Z"))[1:]]
+    assert [math.dist(a, b) for a, b in pairwise(at)] == pytest.approx([2 * scale(with_zone)] * 4, abs=0.2)
+    assert max(drawn, key=lambda p: len(p.get("d"))).get("d").count("Z") == 2
+    assert any(t.text == "nobody here while sending" for t in with_zone.iter(f"{NS}text"))
+    assert not any(t.text == "nobody here while sending" for t in without.iter(f"{NS}text"))
+
+
+def test_the_zone_is_told_from_the_house_by_pattern_not_only_by_colour():
+    patterns = dict(re.findall(r'<pattern id="(\w+)".*?d="([^"]+)"', PATTERNS, re.DOTALL))
+    assert len(set(patterns.values())) == len(patterns) and "zone" in patterns
+
+
+def test_a_vertical_seen_from_the_side_says_no_height_at_the_feed_twice():
+    site, family = plain(), FAMILIES["vertical"]
+    design = family.build(next(iter(family.starts(site, wish("20m")))), site, wish("20m"))
+    side = ET.fromstring(side_svg(design, site))
+    texts = [(float(t.get("x")), float(t.get("y")), t.text) for t in side.iter(f"{NS}text")]
+    x, y, _ = next(t for t in texts if t[2].startswith("feed"))
+    assert not [t for t in texts if re.fullmatch(r"\d\.\d", t[2]) and abs(t[0] - x) < 20 and abs(t[1] - y) < 12]
 
 def test_kinds_differ_by_more_than_colour():
     dashes = {
