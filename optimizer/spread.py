@@ -7,19 +7,46 @@ and the 90 % quantile four times of five.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 LOW, HIGH = 0.10, 0.90
+SKY_ELEVATIONS_DEG = (2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0)
+SKY_BEARINGS_DEG = tuple(15.0 * n for n in range(24))
+FAR_DEG, NEAR_DEG = 15.0, 60.0  # elevations of the two cuts by bearing
+BEYOND_SHARE, BEYOND_LEAST = 0.35, 0.006  # shown either side of a segment: share of its width, least share of the frequency
 FIGURES = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CurveBand:
+    """SWR that four of five gardens keep to, and where its dip lies in them [Hz]."""
+
+    freq_hz: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    dip_hz: tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class View:
+    """One wished segment over the gardens, built and trimmed. `meter`: at the radio's end of the line, no tuner, a little beyond the segment;
+    `radio`: what the radio sees, behind its tuner. Sky [dBi], (low, high) each: mean over bearings at `SKY_ELEVATIONS_DEG`; at `SKY_BEARINGS_DEG`
+    the far and the near cut."""
+
+    meter: CurveBand
+    radio: CurveBand
+    by_elevation_db: tuple[tuple[float, ...], tuple[float, ...]]
+    far_db: tuple[tuple[float, ...], tuple[float, ...]]
+    near_db: tuple[tuple[float, ...], tuple[float, ...]]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
     """One length: as computed and as to be cut, the reading to trim to, the reading when all is done, what a centimetre does.
 
-    `bare`: read before the outermost coil and what lies beyond it are hung.
+    `bare`: read before the outermost coil and what lies beyond it are hung; `first`: the first reading of the step, as cut.
     """
 
     parameter: str
@@ -32,6 +59,7 @@ class Piece:
     khz_per_cm: float
     reachable: bool
     bare: bool = False
+    first: CurveBand | None = None
 
     @property
     def allowance_m(self) -> float:
@@ -43,7 +71,7 @@ class Spread:
     """`gardens`: of each, wish key → figure → value; `order`: pieces in the order of trimming.
 
     `way`: that order in words, `tried`: other ways → share on target; `on_target`, `trimmable`: shares of the members;
-    `moves`: cuts and folds, mean; `interaction`: greatest part of a length's effect that falls on another trimmed band, 0..1.
+    `moves`: cuts and folds, mean; `interaction`: greatest part of a length's effect that falls on another trimmed band, 0..1; `views`: wish key → its curves and sky.
     """
 
     gardens: tuple[dict[str, dict[str, float]], ...]
@@ -54,6 +82,7 @@ class Spread:
     moves: float
     interaction: float
     tried: dict[str, float]
+    views: dict[str, View] = field(default_factory=dict)
 
     @property
     def spare_share(self) -> float:
@@ -73,9 +102,31 @@ def quantile_of(numbers, share: float) -> float:
     return float(np.quantile(np.asarray(numbers, float), share, method="weibull"))
 
 
+def edges(rows) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The stated 10 and 90 % quantiles, column by column, of one row a garden."""
+    low, high = np.quantile(np.asarray(rows, float), (LOW, HIGH), axis=0, method="weibull")
+    return tuple(low.tolist()), tuple(high.tolist())
+
+
+def shown_hz(low_hz: float, high_hz: float) -> tuple[float, float]:
+    """Where curves of a segment begin and end: a little beyond its edges."""
+    beyond = max(BEYOND_SHARE * (high_hz - low_hz), BEYOND_LEAST * 0.5 * (low_hz + high_hz))
+    return low_hz - beyond, high_hz + beyond
+
+
 def spread_from(kept: dict | None) -> Spread | None:
-    """A spread from its plain data (as `dataclasses.asdict` makes them)."""
+    """A spread from its plain data (as `dataclasses.asdict` makes them, lists for tuples)."""
     if kept is None:
         return None
-    order = tuple(Piece(**p) for p in kept["order"])
-    return Spread(**{**kept, "order": order, "gardens": tuple(kept["gardens"])})
+    order = tuple(Piece(**{**p, "first": _curve(p.get("first"))}) for p in kept["order"])
+    views = {key: _view(v) for key, v in kept.get("views", {}).items()}
+    return Spread(**{**kept, "order": order, "gardens": tuple(kept["gardens"]), "views": views})
+
+
+def _view(kept: dict) -> View:
+    sky = {name: tuple(map(tuple, kept[name])) for name in ("by_elevation_db", "far_db", "near_db")}
+    return View(meter=_curve(kept["meter"]), radio=_curve(kept["radio"]), **sky)
+
+
+def _curve(kept: dict | None) -> CurveBand | None:
+    return CurveBand(**{name: tuple(values) for name, values in kept.items()}) if kept else None

@@ -9,7 +9,7 @@ read again, and what has moved is set right as far as cutting and folds allow. C
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from ..families.design import Design, TrimStep
@@ -54,8 +54,18 @@ class Reading:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Look:
+    """The whole curve at a step's first reading, and all lengths then."""
+
+    freq_hz: object
+    swr: object
+    lengths_m: dict[str, float]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Trimmed:
-    """What came of it. `lengths_m`: parameter → length; `short`: parameters that turned out too short to be trimmed by cutting."""
+    """What came of it. `lengths_m`: parameter → length; `short`: parameters that turned out too short to be trimmed by cutting;
+    `first`: parameter → the first look at its step."""
 
     design: Design
     lengths_m: dict[str, float]
@@ -63,6 +73,7 @@ class Trimmed:
     on_target: dict[str, bool]
     short: tuple[str, ...]
     moves: int
+    first: dict[str, Look] = field(default_factory=dict)
 
 
 class Builder:
@@ -75,6 +86,7 @@ class Builder:
         self.design = at(self.lengths)
         self.readings: list[Reading] = []
         self.short: set[str] = set()
+        self.first: dict[str, Look] = {}
         self.moves = 0
 
     def trimmed(self) -> Trimmed:
@@ -87,12 +99,15 @@ class Builder:
         on = {p.step.band: abs(ends[p.step.band] / p.end_hz - 1.0) <= ON_TARGET for p in self.plan}
         return Trimmed(
             design=self.design, lengths_m=dict(self.lengths), readings=tuple(self.readings), on_target=on,
-            short=tuple(sorted(self.short)), moves=self.moves,
+            short=tuple(sorted(self.short)), moves=self.moves, first=self.first,
         )  # fmt: skip
 
     def _read(self, step: PlanStep, aim_hz: float, bare: bool) -> float:
         design = bare_of(self.design) if bare else self.design
         dip = self.yard.dip_hz(design, step.step.band, bare)
+        if step.step.parameter not in self.first:
+            freq, swr = self.yard.swr(design, step.step.band, bare)
+            self.first[step.step.parameter] = Look(freq_hz=freq, swr=swr, lengths_m=dict(self.lengths))
         length = self.lengths[step.step.parameter]
         self.readings.append(Reading(element=step.step.element, band=step.step.band, length_m=length, dip_hz=dip, aim_hz=aim_hz))
         return dip

@@ -22,6 +22,7 @@ from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
 from .plan import Drawing, Sensitivity, Way, sensitivity, start_lengths, ways, with_lengths
 from .unknowns import draw
+from .views import Seen, first_band, seen, view_of
 from .yard import Yard
 
 MEMBERS = 24
@@ -38,6 +39,15 @@ class Prepared:
     way: Way
     tried: dict[str, float]
     start: dict[str, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """One garden: how trimming went, the figures and what is seen, by wish key."""
+
+    trimmed: Trimmed
+    figures: dict[str, BandFigures]
+    seen: dict[str, Seen]
 
 
 def spread_of(
@@ -66,7 +76,7 @@ def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement
     return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed))
 
 
-def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list]:
+def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list[Outcome]]:
     """Sensitivities, lengths to build with, and the order that leaves most pilots on target; and what came of the pilots, as
     far as they were needed."""
     design = place(site, wishes, family, values).design
@@ -83,7 +93,7 @@ def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots)
     rank = {name: (_on_target(ts), -float(np.mean([t.moves for t in ts]))) for name, ts in results.items()}
     best = max(options, key=lambda way: rank[way.name])
     tried = {n: r[0] for n, r in rank.items()}
-    outcomes = [(t, _figures(yard, t, wishes)) for yard, t in zip(yards, results[best.name])]
+    outcomes = [_outcome(yard, t, wishes) for yard, t in zip(yards, results[best.name])]
     return Prepared(drawing=drawing, found=found, way=best, tried=tried, start=start), outcomes
 
 
@@ -93,14 +103,15 @@ def _trim(drawing: Drawing, way: Way, garden: Garden, wishes: WishList) -> tuple
     return yard, Builder(yard, drawing.at, way.steps).trimmed()
 
 
-def grown(ready: Prepared, garden: Garden, wishes: WishList) -> tuple[Trimmed, dict[str, BandFigures]]:
+def grown(ready: Prepared, garden: Garden, wishes: WishList) -> Outcome:
     """Built, trimmed and judged in one garden."""
     yard, trimmed = _trim(ready.drawing, ready.way, garden, wishes)
-    return trimmed, _figures(yard, trimmed, wishes)
+    return _outcome(yard, trimmed, wishes)
 
 
-def _figures(yard: Yard, trimmed: Trimmed, wishes: WishList) -> dict[str, BandFigures]:
-    return {w.key: yard.figures(trimmed.design, w.key, wishes.swr_limit) for w in wishes.bands}
+def _outcome(yard: Yard, trimmed: Trimmed, wishes: WishList) -> Outcome:
+    figures = {w.key: yard.figures(trimmed.design, w.key, wishes.swr_limit) for w in wishes.bands}
+    return Outcome(trimmed=trimmed, figures=figures, seen={w.key: seen(yard, trimmed.design, w) for w in wishes.bands})
 
 
 def _on_target(trimmed: list[Trimmed]) -> float:
@@ -108,32 +119,34 @@ def _on_target(trimmed: list[Trimmed]) -> float:
     return float(np.mean([on for t in trimmed for on in t.on_target.values()] or [1.0]))
 
 
-def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list]:
+def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list[Outcome]]:
     """Plan with the trim allowance that `ALLOWED_FOR` of the members need; those that need more are built again with it."""
     start, share = {}, 1.0 - (1.0 - ALLOWED_FOR) / max(1, len(ready.start))
     for name, built_m in ready.start.items():
-        needed = np.array([t.lengths_m[name] for t, _ in outcomes])
+        needed = np.array([o.trimmed.lengths_m[name] for o in outcomes])
         wanted = np.ceil(quantile_of(needed, share) / CENTIMETRE_M) * CENTIMETRE_M
         start[name] = float(min(built_m, max(wanted, ready.drawing.lengths[name])))
     plan = replace(ready, way=with_lengths(ready.way, start), start=start)
     again = []
-    for garden, (trimmed, figures) in zip(gardens, outcomes):
-        lacks = any(trimmed.lengths_m[n] > start[n] + 1e-9 for n in start)
-        again.append(grown(plan, garden, wishes) if lacks else (trimmed, figures))
+    for garden, outcome in zip(gardens, outcomes):
+        lacks = any(outcome.trimmed.lengths_m[n] > start[n] + 1e-9 for n in start)
+        again.append(grown(plan, garden, wishes) if lacks else outcome)
     return plan, again
 
 
-def _summary(ready: Prepared, outcomes) -> Spread:
-    trimmed = [t for t, _ in outcomes]
-    gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in figures.items()} for _, figures in outcomes)
+def _summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
+    trimmed, wishes = [o.trimmed for o in outcomes], ready.drawing.wishes
+    gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in o.figures.items()} for o in outcomes)
     return Spread(
-        gardens=gardens, way=ready.way.name, tried=ready.tried, order=tuple(_piece(ready, s) for s in ready.way.steps),
+        gardens=gardens, way=ready.way.name, tried=ready.tried, order=tuple(_piece(ready, i, trimmed) for i in range(len(ready.way.steps))),
         on_target=_on_target(trimmed), trimmable=float(np.mean([not t.short for t in trimmed])),
         moves=float(np.mean([t.moves for t in trimmed])), interaction=_interaction(ready.found, ready.drawing.nominal.trims),
+        views={w.key: view_of([o.seen[w.key] for o in outcomes]) for w in wishes.bands},
     )  # fmt: skip
 
 
-def _piece(ready: Prepared, step) -> Piece:
+def _piece(ready: Prepared, i: int, trimmed: list[Trimmed]) -> Piece:
+    step, later = ready.way.steps[i], ready.way.steps[i + 1 :]
     name, band = step.step.parameter, step.step.band
     nominal = ready.drawing.lengths[name]
     slope = ready.found.slope[name][band]
@@ -141,6 +154,7 @@ def _piece(ready: Prepared, step) -> Piece:
         parameter=name, element=step.step.element, band=band, nominal_m=nominal, cut_m=step.start_m,
         aim_mhz=step.aim_hz / 1e6, end_mhz=step.end_hz / 1e6, reachable=step.step.reachable, bare=step.bare,
         khz_per_cm=-slope * ready.found.dips_hz[band] / nominal * CENTIMETRE_M / 1e3,
+        first=first_band(step, later, ready.found.slope, [t.first[name] for t in trimmed]),
     )  # fmt: skip
 
 

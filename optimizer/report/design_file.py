@@ -21,6 +21,7 @@ from ..wires.model import Ground, Load, WireCase
 from .budget_words import plain_budget
 from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with
 from .safety_words import cautions_object, safety_needs, safety_object
+from .views_file import curve_object, view_object
 from .words import needs
 
 
@@ -80,6 +81,7 @@ def trimming_of(evaluation: Evaluation) -> list[dict]:
         | {
             "aim_mhz": p.aim_mhz, "end_mhz": p.end_mhz, "computed_m": p.nominal_m, "cut_m": p.cut_m,
             "allowance_m": p.allowance_m, "khz_per_cm": p.khz_per_cm, "before_the_coil_is_hung": p.bare,
+            "first_reading": curve_object(p.first) if p.first else None,
         }
         for p in evaluation.spread.order
     ]  # fmt: skip
@@ -115,6 +117,7 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         "feed_impedance_ohm": [list(ohm) for ohm in figures.solved_ohm],
         "radio_swr": np.asarray(look(freq, z, design.feed).swr_radio, float).tolist(),
         "power_budget": plain_budget(design, key, figures.budget),
+        **view_object(evaluation, key),
     }
 
 

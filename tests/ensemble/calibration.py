@@ -25,7 +25,7 @@ def coverage(site, wishes, family, values, seeds, *, ensembles=ENSEMBLES):
         for place, (low, high) in bands.items():
             count[place][3] += high - low < 1e-9
         for n in list(seeds)[seed - 1 :: ensembles]:
-            _, figures = grown(ready, hidden_garden(site, n), wishes)
+            figures = grown(ready, hidden_garden(site, n), wishes).figures
             for place, (low, high) in bands.items():
                 value = getattr(figures[place[0]], place[1])
                 count[place][1 if value < low - 1e-9 else 2 if value > high + 1e-9 else 0] += 1

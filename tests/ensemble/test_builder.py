@@ -32,6 +32,11 @@ class Field:
         exact = {"a": 70e6 / a * (1 + self.pull * b), "b": 14e6 / b}[key] * self.faster
         return round(exact / METER_HZ) * METER_HZ
 
+    def swr(self, design, key, bare=False):
+        dip = self.dip_hz(design, key, bare)
+        freq = np.linspace(0.9 * dip, 1.1 * dip, 41)
+        return freq, 1.0 + 100.0 * np.abs(freq / dip - 1.0)
+
 
 def plan_step(name, start, aim, slope=-1.0, end=None):
     trim = TrimStep(element=name, parameter=name, band=name, target_mhz=aim / 1e6, reachable=True)
@@ -85,6 +90,13 @@ def test_what_does_not_hang_any_more_stays_as_it_was():
 
     got = Builder(Field(1.1), at, (plan_step("a", 10.9, 7.7e6),)).trimmed()
     assert got.lengths_m["a"] >= 10.0
+
+
+def test_the_first_look_of_a_step_is_kept_with_the_lengths_of_that_moment():
+    got = Builder(Field(1.0), Lengths, (plan_step("a", 10.4, 7.1e6), plan_step("b", 1.1, 13.0e6))).trimmed()
+    assert got.first["a"].lengths_m == {"a": 10.4, "b": 1.1}
+    assert got.first["b"].lengths_m == {"a": got.lengths_m["a"], "b": 1.1}
+    assert got.first["a"].freq_hz[np.argmin(got.first["a"].swr)] == pytest.approx(70e6 / 10.4, abs=METER_HZ)
 
 
 def test_the_meter_reads_the_middle_of_a_flat_dip():

@@ -1,0 +1,109 @@
+"""Bands of curves and sky over gardens, against closed forms: dips at c/2L, quantiles of known rows, one garden that is its own band."""
+
+import json
+import math
+import sys
+from dataclasses import asdict, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "families"))
+from lots import plain, wish
+
+from optimizer.ensemble.builder import Look, PlanStep
+from optimizer.ensemble.spread import spread_of
+from optimizer.ensemble.views import curve_band, first_band
+from optimizer.evaluate import Storey, judge, measure, place
+from optimizer.families.catalogue import FAMILIES
+from optimizer.families.design import TrimStep
+from optimizer.report.design_file import band_object, trimming_of
+from optimizer.spread import edges, shown_hz, spread_from
+
+C = 299_792_458.0  # m/s, exact (SI)
+
+
+def step(name, start, aim, bare=False):
+    trim = TrimStep(element=name, parameter=name, band=name, target_mhz=aim / 1e6, reachable=True)
+    return PlanStep(step=trim, aim_hz=aim, end_hz=aim, start_m=start, slope=-1.0, bare=bare)
+
+
+def v_curve(dip_hz):
+    freq = np.linspace(0.9 * dip_hz, 1.1 * dip_hz, 4001)
+    return freq, 1.0 + 200.0 * np.abs(freq / dip_hz - 1.0)
+
+
+def test_edges_are_the_order_statistics_of_nine_rows():
+    """Rank k of n stands at k/(n+1): of nine, the least at 10 %, the greatest at 90 % (Gumbel)."""
+    rows = np.random.default_rng(1).permutation(np.arange(1.0, 10.0))
+    low, high = edges([[v, 10 * v] for v in rows])
+    assert low == pytest.approx((1.0, 10.0)) and high == pytest.approx((9.0, 90.0))
+
+
+def test_a_curve_band_holds_curve_and_dip_of_four_of_five():
+    freq = np.linspace(6.9e6, 7.3e6, 801)
+    dips = np.linspace(7.0e6, 7.2e6, 9)
+    band = curve_band(freq, [1.0 + 200.0 * np.abs(freq / d - 1.0) for d in dips])
+    assert band.dip_hz == pytest.approx((7.0e6, 7.2e6), abs=6e3)
+    assert min(band.low) < 1.05 and min(band.high) > 1.5
+    assert all(a <= b for a, b in zip(band.low, band.high))
+
+
+@pytest.mark.parametrize("cut", [20.9, 21.3, 21.7])
+def test_a_first_reading_moves_with_the_length_as_a_half_wave_does(cut):
+    """Half waves c/2L first looked at with 21.5 m, cut by the sheet to another length; gardens read up to 1 % off."""
+    shares = np.linspace(0.99, 1.01, 9)
+    looks = []
+    for share in shares:
+        freq, swr = v_curve(share * C / 43.0)
+        looks.append(Look(freq_hz=freq, swr=swr, lengths_m={"a": 21.5}))
+    band = first_band(step("a", cut, 7.1e6), (), {"a": {"a": -1.0}}, looks)
+    assert band.dip_hz == pytest.approx((0.99 * C / (2 * cut), 1.01 * C / (2 * cut)), rel=1e-4)
+    assert band.freq_hz[0] < band.dip_hz[0] and band.freq_hz[-1] > max(band.dip_hz[1], 7.1e6)
+
+
+def test_later_lengths_pull_a_first_reading_unless_they_are_not_hung_yet():
+    freq, swr = v_curve(7.0e6)
+    looks = [Look(freq_hz=freq, swr=swr, lengths_m={"a": 10.0, "b": 2.0})]
+    slope, later = {"a": {"a": -1.0}, "b": {"a": -0.5}}, (step("b", 1.9, 14e6),)
+    pulled = first_band(step("a", 10.0, 7.05e6), later, slope, looks)
+    alone = first_band(step("a", 10.0, 7.05e6, bare=True), later, slope, looks)
+    assert pulled.dip_hz[0] == pytest.approx(7.0e6 * math.sqrt(2.0 / 1.9), rel=2e-4)
+    assert alone.dip_hz[0] == pytest.approx(7.0e6, rel=2e-4)
+
+
+@pytest.fixture(scope="module")
+def judged():
+    site, wishes, family = plain(width=26.0), wish("20m"), FAMILIES["dipole"]
+    values = next(v for v in family.starts(site, wishes) if place(site, wishes, family, v).design)
+    found = measure(site, wishes, family, place(site, wishes, family, values).design, Storey(name="small", nodes=5))
+    return judge(site, wishes, family, replace(found, spread=spread_of(site, wishes, family, found.values, members=3))), site
+
+
+def test_a_real_spread_fills_the_design_file(judged):
+    evaluation, site = judged
+    band = band_object(site, evaluation, "20m")
+    assert len(band["radio_swr_low"]) == len(band["radio_swr_high"]) == len(band["case"]["frequencies_mhz"])
+    assert all(1.0 <= a <= b for a, b in zip(band["radio_swr_low"], band["radio_swr_high"]))
+    low_hz, high_hz = shown_hz(14.0e6, 14.35e6)
+    assert band["meter_swr"]["frequencies_mhz"][0] == pytest.approx(low_hz / 1e6) and band["meter_swr"]["frequencies_mhz"][-1] == pytest.approx(high_hz / 1e6)
+    sky = band["sky"]
+    for cut, angles in (("by_elevation", "elevations_deg"), ("far", "bearings_deg"), ("near", "bearings_deg")):
+        assert len(sky[f"{cut}_low_dbi"]) == len(sky[f"{cut}_high_dbi"]) == len(sky[angles])
+        assert all(a <= b for a, b in zip(sky[f"{cut}_low_dbi"], sky[f"{cut}_high_dbi"]))
+    first = trimming_of(evaluation)[0]["first_reading"]
+    assert first["dip_low_mhz"] <= first["dip_high_mhz"] < trimming_of(evaluation)[0]["aim_mhz"] * 1.01
+    json.dumps(band, allow_nan=False)
+
+
+def test_a_spread_with_its_views_comes_back_from_json(judged):
+    spread = judged[0].spread
+    assert spread_from(json.loads(json.dumps(asdict(spread)))) == spread
+
+
+def test_figures_and_curves_tell_the_same_story(judged):
+    """With three members the 10 and 90 % quantiles are the least and the greatest: the curves' least SWR is the figure's."""
+    spread = judged[0].spread
+    inside = [(f, v) for f, v in zip(spread.views["20m"].radio.freq_hz, spread.views["20m"].radio.low) if 14.0e6 <= f <= 14.35e6]
+    assert min(v for _, v in inside) == pytest.approx(min(g["20m"]["swr_best"] for g in spread.gardens), abs=0.01)
