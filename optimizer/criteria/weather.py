@@ -13,11 +13,8 @@ from dataclasses import dataclass
 from shapely.geometry import Point
 
 from ..parts.catalogue import catalogue, mast_for
-from ..parts.coil import design_coil
 from ..parts.loads import load_report
-from ..parts.trap import design_trap
-from ..physics.elements import Coil, Trap
-from ..physics.solenoid import resonance_hz
+from ..parts.winding import winding_of
 from ..site.model import Site
 
 FLOOR_M_PER_S = 5.5
@@ -25,7 +22,6 @@ FLOOR_NEAR_OTHERS_M_PER_S = 8.0
 TAUT, SLACK = 0.02, 0.04  # sag over span, common practice, no source
 MOST_M_PER_S = 50.0
 WIND_STEP_M_PER_S = 0.5
-COIL_HZ = 7.1e6  # any of the bands: weight hardly hangs on it
 DEFAULT_WIRE = "wire_pvc_stranded_1_5mm2"
 
 STIFFER = {
@@ -115,8 +111,5 @@ def coil_weight_n(design) -> float:
 
 def weight_n(element) -> float:
     """Weight of the winding that gives a lumped element [N]."""
-    if isinstance(element, Coil):
-        return design_coil(element.inductance_h, COIL_HZ).weight_n
-    if isinstance(element, Trap):
-        return design_trap(resonance_hz(element.inductance_h, element.capacitance_f), inductance_h=element.inductance_h).weight_n
-    return 0.0
+    winding = winding_of(element)
+    return winding.weight_n if winding else 0.0

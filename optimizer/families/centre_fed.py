@@ -12,7 +12,6 @@ from itertools import combinations
 
 import numpy as np
 
-from ..parts.catalogue import transformer_for
 from ..wires.model import Point3, Port
 from .common import (
     APEX_LEAST_M,
@@ -248,5 +247,4 @@ def one_wire(rig: Rig, hung: Hung, legs) -> tuple[tuple, Port]:
 
 def balanced_feed(rig: Rig, values, hung: Hung, low_hz: float, *, ratio: int | None = None):
     """Coaxial line with a choke at the middle; a transformer of `ratio` where asked."""
-    transformer = transformer_for(ratio, rig.wishes.power_w) if ratio else None
-    return coax_feed(rig, values, hung.centre, low_hz, transformer=transformer, ratio=float(ratio) if ratio else None)
+    return coax_feed(rig, values, hung.centre, low_hz, ratio=ratio)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, remember
+from .common import close, fits, make_of, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -73,7 +73,7 @@ def build(values, site, wishes):
     legs = (inner + values["outer_m"],) * 2
     hung = hang(rig, values, legs, (inner + _outer_m(base, inner, coil_uh),) * 2, longest=(_extremes(base)[2],) * 2)
     wires, port = one_wire(rig, hung, legs)
-    winding = coil(coil_uh, base.centre_hz)
+    winding = coil(coil_uh, base.centre_hz, make_of(values))
     buy_wound(rig, winding, f"coils of {coil_uh:g} microhenry", 2)
     loads = tuple(Load(wire="main", at_m=legs[0] + side * inner, element=winding.element()) for side in (-1, 1))
     trims = (

@@ -14,8 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..parts.catalogue import tuner_for
+from ..parts.catalogue import transformer_for, tuner_for
 from ..parts.conductors import wire_type
+from ..parts.ready_made import BOUGHT, OWN
 from ..site.model import Site
 from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
@@ -212,14 +213,20 @@ def line_length_m(site: Site, feed: Point3) -> float:
     return run + min(entry + feed[2], run + abs(feed[2] - entry)) + 1.0
 
 
-def choke_for(low_hz: float) -> str:
+def choke_for(low_hz: float, make: str = OWN) -> str:
     """Common practice, no source: the larger choke below 5 MHz."""
-    return "choke_ft240_31_16t_2" if low_hz < 5e6 else "choke_ft240_31_12t"
+    return ("choke_ft240_31_16t_2" if low_hz < 5e6 else "choke_ft240_31_12t") + ("_bought" if make == BOUGHT else "")
 
 
 def line_parameters(wishes) -> list[Parameter]:
-    """`cable`, thin and cheap or thick; `use_tuner`: an external tuner costs money, so the search may do without."""
-    return choice("cable", CABLES) + (choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else [])
+    """`cable`, thin and cheap or thick; `make`: whether all that is wound is own-wound or bought; `use_tuner`: an external tuner costs
+    money, so the search may do without."""
+    tuner = choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else []
+    return [*choice("cable", CABLES), *choice("make", (OWN, BOUGHT)), *tuner]
+
+
+def make_of(values) -> str:
+    return values.get("make", OWN)
 
 
 def tuner_of(rig: Rig, values, *, balanced: bool = False) -> str | None:
@@ -232,9 +239,10 @@ def tuner_of(rig: Rig, values, *, balanced: bool = False) -> str | None:
     return key
 
 
-def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, transformer=None, ratio=None, compensation_f=0.0) -> Feed:
-    """Coaxial line with a choke, a tuner where wished, and their parts on the bill."""
-    run, choke = line_length_m(rig.site, feed), choke_for(low_hz)
+def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, ratio: int | None = None) -> Feed:
+    """Coaxial line with a choke, a transformer where a ratio is given, a tuner where wished, and their parts on the bill."""
+    run, choke = line_length_m(rig.site, feed), choke_for(low_hz, make_of(values))
+    transformer = transformer_for(ratio, rig.wishes.power_w, bought=make_of(values) == BOUGHT) if ratio else None
     tuner = tuner_of(rig, values)
     cable = values.get("cable", CABLES[0])
     rig.buy(cable, "line from the radio", run)
@@ -243,8 +251,7 @@ def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, transformer=None
     if transformer:
         rig.buy(transformer, "feed point")
     return Feed(
-        line=cable, line_length_m=run, transformer=transformer, impedance_ratio=ratio, compensation_f=compensation_f,
-        choke=choke, tuner=tuner,
+        line=cable, line_length_m=run, transformer=transformer, impedance_ratio=float(ratio) if ratio else None, choke=choke, tuner=tuner,
     )  # fmt: skip
 
 

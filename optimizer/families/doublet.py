@@ -46,7 +46,7 @@ def _bounds(site, wishes):
 
 def parameters(site, wishes):
     shortest, longest = _bounds(site, wishes)
-    placement = (p for p in centre_parameters(site, wishes, shortest) if p.name not in ("use_tuner", "cable"))
+    placement = (p for p in centre_parameters(site, wishes, shortest) if p.name not in ("use_tuner", "cable", "make"))
     return (*placement, Parameter(name="wire_m", low=shortest, high=longest))
 
 

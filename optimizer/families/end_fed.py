@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..parts.catalogue import transformer_for
 from ..site.model import Site
 from ..wires.model import Point3, Port
 from .bands import Band
@@ -316,8 +315,7 @@ def counterpoise(rig: Rig, run: Run, low: Band):
 def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail=""):
     """Counterpoise, transformer, line and closing."""
     back = counterpoise(rig, run, low)
-    transformer = transformer_for(ratio, rig.wishes.power_w)
-    feed = coax_feed(rig, values, run.feed, low.low_hz, transformer=transformer, ratio=float(ratio))
+    feed = coax_feed(rig, values, run.feed, low.low_hz, ratio=ratio)
     rig.buy("strain_relief", "feed point")
     wires = (conductor("main", run.points), back)
     port = Port(name="feed", wire="main", at_m=0.0)

@@ -10,7 +10,18 @@ from __future__ import annotations
 import math
 
 from .bands import Band, harmonics, names, wished_bands
-from .common import BEARING, FIT_SHARE, anywhere, apex_parameters, choice, length, limit_m, line_parameters, remember
+from .common import (
+    BEARING,
+    FIT_SHARE,
+    anywhere,
+    apex_parameters,
+    choice,
+    length,
+    limit_m,
+    line_parameters,
+    make_of,
+    remember,
+)
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
@@ -89,7 +100,7 @@ def _builder(hang, family_of, base_of):
         base = base_of(site, wishes)
         rig = Rig(site, wishes)
         run = hang(rig, values, values["wire_m"], base.half_wave_m)
-        loads = cure_loads(rig, values.get("cure_ohm", 0.0), base, values["wire_m"])
+        loads = cure_loads(rig, values.get("cure_ohm", 0.0), base, values["wire_m"], make_of(values))
         serves = names(harmonics(base, wished_bands(wishes)))
         trims = (
             TrimStep(

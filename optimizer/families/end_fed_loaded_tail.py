@@ -12,7 +12,7 @@ from itertools import permutations
 
 from ..wires.model import Load
 from .bands import by_weight, harmonics, heaviest, loaded_outer_m, names, wished_bands
-from .common import fits, length, remember
+from .common import fits, length, make_of, remember
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
@@ -92,7 +92,7 @@ def build(values, site, wishes):
     wire_high = height_at(run.points, main)
     if wire_high < OUT_OF_REACH_M:
         raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)
-    winding = coil(coil_uh, low.centre_hz)
+    winding = coil(coil_uh, low.centre_hz, make_of(values))
     buy_wound(rig, winding, f"coil of {coil_uh:g} microhenry")
     others = tuple(b.key for b in _served(pair, wishes) if b is not high)
     drops = run.leg.reachable and run.apex[2] - (main - run.first_m) <= HAND_M

@@ -13,7 +13,7 @@ from itertools import permutations
 from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
-from .common import fits, length, remember
+from .common import fits, length, make_of, remember
 from .design import TrimStep
 from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over, or_free_end
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
@@ -105,11 +105,12 @@ def build(values, site, wishes):
     first, second = (round(2 * values[n]) / 2 for n in ("first_uh", "second_uh"))
     longest = _total_m(triple, *_coils(triple, COIL_OHM[0]))
     run = hang_over(rig, values, main + piece + tail, _total_m(triple, first, second), longest)
-    windings = ((main, coil(first, middle.centre_hz)), (main + piece, coil(second, low.centre_hz)))
-    for at_m, winding in windings:
+    make = make_of(values)
+    windings = ((main, first, coil(first, middle.centre_hz, make)), (main + piece, second, coil(second, low.centre_hz, make)))
+    for at_m, microhenries, winding in windings:
         if height_at(run.points, at_m) < OUT_OF_REACH_M:
             raise NoPlace("coil height", OUT_OF_REACH_M - height_at(run.points, at_m))
-        buy_wound(rig, winding, f"coil of {winding.inductance_h * 1e6:g} microhenry")
+        buy_wound(rig, winding, f"coil of {microhenries:g} microhenry")
     served = _served(triple, wishes)
     drops = run.leg.reachable
     trims = (
@@ -128,7 +129,7 @@ def build(values, site, wishes):
     )  # fmt: skip
     return finish_end_fed(
         FAMILY, rig, run, values, low=low, ratio=values["ratio"], trims=trims,
-        loads=tuple(Load(wire="main", at_m=at_m, element=winding.element()) for at_m, winding in windings),
+        loads=tuple(Load(wire="main", at_m=at_m, element=winding.element()) for at_m, _, winding in windings),
         serves=names(served), detail=f"{high.name} with pieces for {middle.name} and {low.name}",
     )  # fmt: skip
 

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import math
 
+from ..parts.ready_made import OWN
 from ..physics.constants import TWO_PI
 from ..physics.elements import Capacitor
 from ..wires.model import Load
@@ -40,16 +41,17 @@ def cure_parameters() -> list[Parameter]:
     ]
 
 
-def cure_loads(rig, ohm: float, base: Band, wire_m: float) -> tuple[Load, ...]:
+def cure_loads(rig, ohm: float, base: Band, wire_m: float, make: str = OWN) -> tuple[Load, ...]:
     """The load in the wire "main", its parts bought."""
     if abs(ohm) < NONE_OHM:
         return ()
     if ohm > 0:
-        winding = coil(round(10 * microhenry(ohm, base.centre_hz)) / 10, base.centre_hz)
+        winding = coil(round(10 * microhenry(ohm, base.centre_hz)) / 10, base.centre_hz, make)
         buy_wound(rig, winding, "coil for the upper bands")
         return (Load(wire="main", at_m=COIL_AT * wire_m, element=winding.element()),)
     farad = round(1e11 / (TWO_PI * base.centre_hz * max(-ohm, CAPACITOR_LEAST_OHM))) * 1e-11
-    rig.buy("capacitor_series_3kv", "for the upper bands", math.ceil(farad / MOST_F - 1e-9))
+    count = math.ceil(farad / MOST_F - 1e-9)
+    rig.buy("capacitor_series_3kv", f"for the upper bands, {farad * 1e12 / count:.0f} pF ± 5 % each", count)
     rig.buy("strain_relief", "for the upper bands", 2)
     return (Load(wire="main", at_m=CAPACITOR_AT * wire_m, element=Capacitor(capacitance_f=farad)),)
 

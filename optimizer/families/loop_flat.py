@@ -11,7 +11,6 @@ import math
 
 import numpy as np
 
-from ..parts.catalogue import transformer_for
 from ..wires.model import Port
 from .bands import heaviest, names, wished_bands
 from .common import BEARING, Ground, close, coax_feed, conductor, length, limit_m, line_parameters, remember
@@ -99,8 +98,7 @@ def build(values, site, wishes):
     start = (first + 2) % 4
     points = [inner[(start + i) % 4] for i in range(5)]
     at_m = math.dist(points[0], points[1]) + math.dist(points[1], points[2])
-    transformer = transformer_for(values["ratio"], wishes.power_w)
-    feed = coax_feed(rig, values, points[2], base.low_hz, transformer=transformer, ratio=float(values["ratio"]))
+    feed = coax_feed(rig, values, points[2], base.low_hz, ratio=values["ratio"])
     served = served_by(base, wishes)
     trims = (
         TrimStep(

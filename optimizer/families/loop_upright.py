@@ -11,7 +11,6 @@ from itertools import pairwise
 
 import numpy as np
 
-from ..parts.catalogue import transformer_for
 from ..wires.model import Port
 from .bands import harmonics, heaviest, names, wished_bands
 from .centre_fed import both_ways
@@ -149,8 +148,7 @@ def build(values, site, wishes):
     rig.lines.append(points)
     at_m = side if values.get("fed_at", FEEDS[0]) == "corner" else side + half
     feed_xy = corners[0] if at_m == side else (*at, low)
-    transformer = transformer_for(values["ratio"], wishes.power_w)
-    feed = coax_feed(rig, values, feed_xy, base.low_hz, transformer=transformer, ratio=float(values["ratio"]))
+    feed = coax_feed(rig, values, feed_xy, base.low_hz, ratio=values["ratio"])
     served = served_by(base, wishes)
     trims = (
         TrimStep(

@@ -5,32 +5,57 @@ Values are rounded before they come here, so that designs are shared between can
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from ..parts.coil import CoilDesign, design_coil
-from ..parts.trap import TrapDesign, design_trap
+from ..parts.ready_made import BOUGHT, COAXIAL, OWN, ReadyMade, coil_bought, trap_bought
+from ..parts.trap import CoaxTrapDesign, TrapDesign, design_coax_trap, design_trap
 from ..physics.constants import TWO_PI
 
 
-def coil(inductance_uh: float, freq_hz: float) -> CoilDesign:
-    """An own-wound coil, its Q taken at `freq_hz`."""
-    return design_coil(inductance_uh * 1e-6, freq_hz)
+def coil(inductance_uh: float, freq_hz: float, make: str = OWN) -> CoilDesign | ReadyMade:
+    """A coil, its Q taken at `freq_hz`."""
+    own = design_coil(inductance_uh * 1e-6, freq_hz)
+    return coil_bought(own) if make == BOUGHT else own
 
 
 @lru_cache(maxsize=4096)
-def trap(inductance_uh: float, freq_hz: float) -> TrapDesign:
-    """A trap of coil and capacitor tuned to `freq_hz`."""
-    return design_trap(freq_hz, inductance_h=inductance_uh * 1e-6)
+def trap(inductance_uh: float, freq_hz: float, make: str = OWN) -> TrapDesign | CoaxTrapDesign | ReadyMade:
+    """A trap tuned to `freq_hz`; one of coaxial cable takes the inductance that cable and former give it."""
+    if make == COAXIAL:
+        return design_coax_trap(freq_hz)
+    own = design_trap(freq_hz, inductance_h=inductance_uh * 1e-6)
+    return trap_bought(own) if make == BOUGHT else own
 
 
-def buy_wound(rig, design: CoilDesign | TrapDesign, use: str, count: int = 1) -> None:
-    """The pieces of a coil or trap on the bill."""
+def buy_wound(rig, design, what: str, count: int = 1) -> None:
+    """What a coil or trap takes, on the bill; `what`: in plain words, one of them. Values have their tolerances."""
     for part, quantity in design.bill:
-        rig.buy(part, use, count * quantity)
+        rig.buy(part, f"{what}{_value(design, part)}", count * quantity)
+
+
+def _value(design, part: str) -> str:
+    """What to ask the shop for, where the part's name does not say it."""
+    if isinstance(design, ReadyMade) and part == design.key:
+        return f", {design.element().inductance_h * 1e6:.1f} microhenry, ± {100 * design.tolerance:g} % of {design.what}"
+    if part == "capacitor_trap_6kv":
+        return f", {design.capacitor_f * 1e12:.0f} pF ± 5 %"
+    return ""
+
+
+def trap_parameters(parameters) -> list:
+    """The same with traps of coaxial cable as a third way to make what is wound."""
+    return [replace(p, choices=(OWN, COAXIAL, BOUGHT)) if p.name == "make" else p for p in parameters]
 
 
 def reactance_ohm(inductance_uh: float, freq_hz: float) -> float:
     return TWO_PI * freq_hz * inductance_uh * 1e-6
+
+
+def coaxial_ohm(freq_hz: float) -> float:
+    """Reactance of a coaxial trap's coil at its resonance [ohm]: no choice of the builder's."""
+    return reactance_ohm(trap(0.0, freq_hz, COAXIAL).inductance_h * 1e6, freq_hz)
 
 
 @lru_cache(maxsize=4096)

@@ -12,10 +12,10 @@ from itertools import permutations
 from ..wires.model import Load
 from .bands import by_weight, heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, remember
+from .common import close, fits, length, make_of, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .lumped import below_resonance_ohm, buy_wound, microhenry, trap
+from .lumped import below_resonance_ohm, buy_wound, microhenry, trap, trap_parameters
 from .placement import plot_of
 from .rig import Rig
 from .starts import first_standing, sifted
@@ -63,7 +63,7 @@ def parameters(site, wishes):
     traps = [microhenry(x, high.centre_hz) for x in TRAP_OHM]
     shortest, longest = _outer_m(pair, traps[1]), _outer_m(pair, traps[0])
     return (
-        *centre_parameters(site, wishes, 2 * _leg_m(pair, traps[0])),
+        *trap_parameters(centre_parameters(site, wishes, 2 * _leg_m(pair, traps[0]))),
         length("inner_m", high.half_wave_m / 2),
         Parameter(name="trap_uh", low=traps[0], high=traps[1], log=True),
         Parameter(name="outer_m", low=0.75 * shortest, high=1.15 * longest),
@@ -73,13 +73,14 @@ def parameters(site, wishes):
 def build(values, site, wishes):
     pair = low, high = _pair(site, wishes)
     rig = Rig(site, wishes)
-    inner, trap_uh = values["inner_m"], round(10 * values["trap_uh"]) / 10
+    inner = values["inner_m"]
+    winding = trap(round(10 * values["trap_uh"]) / 10, high.centre_hz, make_of(values))
+    trap_uh = winding.element().inductance_h * 1e6
     legs = (inner + values["outer_m"],) * 2
     most = microhenry(TRAP_OHM[0], high.centre_hz)
     hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest=(_leg_m(pair, most),) * 2)
     wires, port = one_wire(rig, hung, legs)
-    winding = trap(trap_uh, high.centre_hz)
-    buy_wound(rig, winding, f"traps of {trap_uh:g} microhenry at {high.centre_mhz:.2f} MHz", 2)
+    buy_wound(rig, winding, f"traps of {trap_uh:.1f} microhenry at {high.centre_mhz:.2f} MHz", 2)
     element = winding.element()
     loads = tuple(Load(wire="main", at_m=legs[0] + side * inner, element=element) for side in (-1, 1))
     drops = hung.reachable and hung.centre[2] - inner <= HAND_M

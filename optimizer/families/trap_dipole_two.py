@@ -15,10 +15,10 @@ from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, remember
+from .common import close, fits, length, make_of, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .lumped import below_resonance_ohm, buy_wound, microhenry, trap
+from .lumped import COAXIAL, below_resonance_ohm, buy_wound, coaxial_ohm, microhenry, trap, trap_parameters
 from .placement import plot_of
 from .rig import Rig
 from .starts import sifted
@@ -73,7 +73,7 @@ def parameters(site, wishes):
     triple = _triple(site, wishes)
     small, large = _pieces_m(triple, TRAP_OHM[1]), _pieces_m(triple, TRAP_OHM[0])
     return (
-        *centre_parameters(site, wishes, 2 * sum(large)),
+        *trap_parameters(centre_parameters(site, wishes, 2 * sum(large))),
         Parameter(name="trap_ohm", low=TRAP_OHM[0], high=TRAP_OHM[1], log=True),
         length("inner_m", triple[2].half_wave_m / 2),
         Parameter(name="middle_m", low=0.7 * small[1], high=1.2 * large[1]),
@@ -86,13 +86,15 @@ def build(values, site, wishes):
     rig = Rig(site, wishes)
     inner, piece = values["inner_m"], values["middle_m"]
     legs = (inner + piece + values["outer_m"],) * 2
+    make = make_of(values)
+    ohm = coaxial_ohm(high.centre_hz) if make == COAXIAL else values["trap_ohm"]
     longest = sum(_pieces_m(triple, TRAP_OHM[0]))
-    hung = hang(rig, values, legs, (sum(_pieces_m(triple, values["trap_ohm"])),) * 2, longest=(longest,) * 2)
+    hung = hang(rig, values, legs, (sum(_pieces_m(triple, ohm)),) * 2, longest=(longest,) * 2)
     wires, port = one_wire(rig, hung, legs)
     loads = []
-    for inductance_uh, band, at_m in zip(_traps_uh(triple, values["trap_ohm"]), (high, middle), (inner, inner + piece)):
-        winding = trap(inductance_uh, band.centre_hz)
-        buy_wound(rig, winding, f"traps of {inductance_uh:g} microhenry at {band.centre_mhz:.2f} MHz", 2)
+    for inductance_uh, band, at_m in zip(_traps_uh(triple, ohm), (high, middle), (inner, inner + piece)):
+        winding = trap(inductance_uh, band.centre_hz, make)
+        buy_wound(rig, winding, f"traps of {winding.element().inductance_h * 1e6:.1f} microhenry at {band.centre_mhz:.2f} MHz", 2)
         loads += [Load(wire="main", at_m=legs[0] + side * at_m, element=winding.element()) for side in (-1, 1)]
     trims = (
         TrimStep(

@@ -6,23 +6,20 @@ them on the standard former is designed here again, which is what the bill price
 
 from __future__ import annotations
 
-from ..parts.coil import design_coil
+from ..parts.ready_made import coil_bought, trap_bought
 from ..parts.stress import Answers
-from ..parts.trap import design_trap
-from ..physics.elements import Coil, Trap
-from ..physics.solenoid import resonance_hz
+from ..parts.winding import COIL_HZ, winding_of
+from ..physics.elements import Coil
 from .choke import choke
 from .line import LineRun, line_type
 from .transformer import transformer
 from .tuner import TunedLoad, tuner
 
-COIL_HZ = 7.1e6
 
-
-def answers_of(feed, loads=(), *, coil_hz: float = COIL_HZ, tuner_load_ohm: complex = 100.0 + 0j) -> dict[str, Answers]:
+def answers_of(feed, loads=(), *, coil_hz: float = COIL_HZ, tuner_load_ohm: complex = 100.0 + 0j, bought: bool = False) -> dict[str, Answers]:
     """Part by name ("line", "transformer", "choke", "tuner", "load 1" ...), radio first.
 
-    coil_hz : the band a coil's Q is taken at. Equal loads are listed once.
+    coil_hz : the band a coil's Q is taken at. Equal loads are listed once. `bought`: coils and traps are ready-made.
     """
     found: dict[str, Answers] = {}
     if feed.tuner:
@@ -33,11 +30,11 @@ def answers_of(feed, loads=(), *, coil_hz: float = COIL_HZ, tuner_load_ohm: comp
     if feed.transformer:
         found["transformer"] = transformer(feed.transformer)
     for number, element in enumerate(dict.fromkeys(load.element for load in loads), start=1):
-        if isinstance(element, Coil):
-            found[f"load {number}"] = design_coil(element.inductance_h, coil_hz)
-        elif isinstance(element, Trap):
-            tuned = resonance_hz(element.inductance_h, element.capacitance_f)
-            found[f"load {number}"] = design_trap(tuned, inductance_h=element.inductance_h)
+        winding = winding_of(element, coil_hz)
+        if winding and bought:
+            winding = coil_bought(winding) if isinstance(element, Coil) else trap_bought(winding)
+        if winding:
+            found[f"load {number}"] = winding
     return found
 
 

@@ -57,10 +57,12 @@ class Choke:
         return ((self.key, 1.0),)
 
     def sheet(self) -> tuple[str, ...]:
-        """How to wind it, with what a meter shows in the middle of the HF range."""
+        """How to wind it, with what a meter shows in the middle of the HF range; for a ready-made one what to check."""
+        z = complex(self.impedance_ohm(7.1e6))
+        if self.key.endswith("_bought"):
+            return (f"Ready-made: check end to end on the shield at 7.1 MHz, {abs(z):.0f} ohm (± a half) or more; ask for its power.",)
         cable = next(part for part, _ in pieces_of(self.key) if part.startswith("cable_"))
         thick = facts("cables")[cable]["diameter"]
-        z = complex(self.impedance_ohm(7.1e6))
         return (
             (f"Wind {self.turns:g} turns of {cable.removeprefix('cable_').upper()} through the ring ({self.ring.outer_m * 1e3:.0f} mm, type "
             f"{self.ring.material}, {self.ring.height_m * 1e3:.0f} mm high in all), {self.turns * self.ring.turn_length_m(thick) + 0.2:.2f} m with tails (± 5 %)."),

@@ -16,11 +16,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from ..parts.coil import design_coil
-from ..parts.trap import design_trap
-from ..physics.elements import Coil, Trap
-from ..physics.solenoid import resonance_hz
-from .bench import COIL_HZ
+from ..parts.winding import winding_of
+from ..physics.elements import Coil
 from .choke import Choke
 from .line import COAX_POWER_REFERENCE_HZ, line_type
 from .match import RADIO_OHM, reflection_of_swr
@@ -114,11 +111,10 @@ def _take(found, name, part, freq_hz, amps_1w) -> None:
 
 def _part_of(element):
     """Kind and winding of a lumped element; None for what has no power limit here."""
-    if isinstance(element, Coil):
-        return "coil", design_coil(element.inductance_h, COIL_HZ)
-    if isinstance(element, Trap):
-        return "trap", design_trap(resonance_hz(element.inductance_h, element.capacitance_f), inductance_h=element.inductance_h)
-    return ("choke", element) if isinstance(element, Choke) else None
+    if isinstance(element, Choke):
+        return "choke", element
+    winding = winding_of(element)
+    return ("coil" if isinstance(element, Coil) else "trap", winding) if winding else None
 
 
 def _line(freq_hz, seen, feed, sent) -> Stands:

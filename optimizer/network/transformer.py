@@ -8,7 +8,7 @@ Zm is the primary's impedance on its ring with the complex permeability: its rea
 imaginary one the magnetising current. Leakage is seen from the primary, the winding's capacitance lies across the
 secondary. Copper loss (below half a per cent here) and the drive-dependence of ferrite are left out. The ratio is that
 of the turns squared, so 2:14 is 49 and 6:15 is 6.25. The 1:1 balun is a short piece of thin line wound as a choke:
-the signal sees the line. A ready-made one is taken to be built as the own-wound one of its rating.
+the signal sees the line. A ready-made one is taken to be built as the own-wound one of its rating, with more core loss.
 """
 
 from __future__ import annotations
@@ -20,10 +20,12 @@ import numpy as np
 
 from ..parts.catalogue import pieces_of
 from ..parts.ferrite import Ring, ring_in
+from ..parts.ready_made import core_loss_factor
 from ..parts.ring_transformer import (
     FLUX_SHARE_LIMIT,
     WARMING_LIMIT_K,
     PowerStand,
+    bench_check,
     core_loss_share,
     peak_flux_t,
     saturation_t,
@@ -52,6 +54,7 @@ class Transformer:
     winding_f: float
     compensation_f: float
     wire_m: float = 0.001
+    core_loss_factor: float = 1.0  # over what ring and turns give
 
     @property
     def turns_ratio(self) -> float:
@@ -63,7 +66,8 @@ class Transformer:
 
     def magnetising_ohm(self, freq_hz):
         """Primary impedance on the core, secondary open, complex (F,) [ohm]."""
-        return self.ring.impedance_ohm(freq_hz, self.primary_turns)
+        z = self.ring.impedance_ohm(freq_hz, self.primary_turns)
+        return z if self.core_loss_factor == 1.0 else 1.0 / (1.0 / z + (self.core_loss_factor - 1.0) * (1.0 / z).real)
 
     def chain(self, freq_hz, compensation_f: float | None = None):
         """Chain matrix (F, 2, 2), port 1 the primary."""
@@ -97,14 +101,14 @@ class Transformer:
         return ((self.key, 1.0),)
 
     def sheet(self) -> tuple[str, ...]:
-        """Winding sheet; empty for a ready-made one."""
+        """Winding sheet; for a ready-made one what to check."""
         if self.key.endswith("_bought"):
-            return ()
+            return bench_check(self.ratio)
         return winding_sheet(self.ring, self.primary_turns, self.secondary_turns, self.wire_m, self.compensation_f)
 
     def stands(self, bands: dict[str, float], modes: dict[str, float]) -> tuple[PowerStand, ...]:
         """Power it stands on every band (name → Hz) in every mode (name → average over peak power)."""
-        return stands(self.ring, self.primary_turns, bands, modes)
+        return stands(self.ring, self.primary_turns, bands, modes, self.core_loss_factor)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,7 +139,7 @@ class LineBalun:
         return ((self.key, 1.0),)
 
     def sheet(self) -> tuple[str, ...]:
-        return () if self.key.endswith("_bought") else choke(self.key).sheet()
+        return choke(self.key).sheet()
 
 
 @cache
@@ -150,7 +154,7 @@ def transformer(key: str) -> Transformer | LineBalun:
     return Transformer(
         key=key, ring=ring_in(pieces), primary_turns=data["primary_turns"], secondary_turns=data["secondary_turns"],
         leakage_h=data["leakage"], winding_f=data["winding_capacitance"], compensation_f=data["compensation"],
-        wire_m=data["wire_diameter"],
+        wire_m=data["wire_diameter"], core_loss_factor=core_loss_factor(key),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ Part keys, stable (all in tables/prices.csv and tables/assemblies.csv; `keys(pre
     cable_       rg58 rg8x rg213 rg174 rg316 window_400 open_wire_600                                               [m]
     transformer_ RATIO_POWER, own-wound: 1_100w 4_100w 6_100w 9_100w 49_20w 49_100w 49_400w 49_400w_52 64_100w
                  64_400w; ready-made: RATIO_100w_bought. `transformer_for(ratio, power_w)` chooses. 1 is the 1:1 balun.
-    choke_       ft240_31_12t ft240_43_12t ft240_31_16t_2
+    choke_       ft240_31_12t ft240_43_12t ft240_31_16t_2, own-wound; each with _bought, ready-made
     tuner_       l_100w l_400w balanced_400w in_radio (price 0).  `tuner_for(wishes.tuner, power_w)` chooses.
     mast_        4m 5m 6m 7m 8m 9m 10m 12m 15m 18m.  `mast_for(height_m)` chooses; tube_aluminium_50mm [m],
                  post_timber [m], post_under_coil
@@ -17,7 +17,7 @@ Part keys, stable (all in tables/prices.csv and tables/assemblies.csv; `keys(pre
                  box_weatherproof plug_pl259 socket_so239 terminal_pair earth_rod arrestor_line fuse_battery
                  former_pipe_32mm former_pipe_40mm former_pipe_50mm shrink_sleeve
     cord         guy_cord_3mm [m] (guys, halyards), cord_2mm [m] (wire ends)
-    components   coil_own_wound trap_own_wound trap_coax capacitor_100p_3kv capacitor_trap_6kv capacitor_series_3kv
+    components   coil_own_wound trap_own_wound trap_coax coil_bought trap_bought capacitor_100p_3kv capacitor_trap_6kv capacitor_series_3kv
                  ring_ft240_43 ring_ft240_31 ring_ft240_52 ring_ft140_43 ring_ft114_43 ring_t200_2
     tool_        swr_meter analyser lc_meter soldering_iron tape crimp hammer cable_detector ladder (listed apart, not in the cost)
 

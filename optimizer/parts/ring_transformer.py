@@ -73,13 +73,15 @@ def peak_power_w(ring: Ring, turns: float, freq_hz: float, average_over_peak: fl
     return (by_heat, "heat") if by_heat <= by_flux else (by_flux, "flux density")
 
 
-def stands(ring: Ring, turns: float, bands: dict[str, float], modes: dict[str, float]) -> tuple[PowerStand, ...]:
-    """Every band (name → frequency) with every mode (name → average over peak power)."""
+def stands(
+    ring: Ring, turns: float, bands: dict[str, float], modes: dict[str, float], loss_factor: float = 1.0
+) -> tuple[PowerStand, ...]:
+    """Every band (name → frequency) with every mode (name → average over peak power); `loss_factor` on the core's loss."""
     out = []
     for band, freq_hz in bands.items():
-        share = float(core_loss_share(ring.impedance_ohm(freq_hz, turns)))
+        share = loss_factor * float(core_loss_share(ring.impedance_ohm(freq_hz, turns)))
         for mode, average in modes.items():
-            watts, set_by = peak_power_w(ring, turns, freq_hz, average)
+            watts, set_by = peak_power_w(ring, turns, freq_hz, loss_factor * average)
             out.append(PowerStand(band=band, mode=mode, loss_share=share, peak_power_w=watts, set_by=set_by))
     return tuple(out)
 
@@ -99,8 +101,11 @@ def winding_sheet(ring: Ring, primary: float, secondary: float, wire_m: float, c
         lines.append(f"{compensation_f * 1e12:.0f} pF (5 %, 3 kV) across the tapped part, leads as short as they will go.")
     al = ring.al_h(abs(complex(ring.impedance_ohm(100e3, 1))) / (TWO_PI * 100e3 * ring.air_inductance_h))
     lines.append(f"Check at 100 kHz: {primary**2 * al * 1e6:.0f} µH across the tapped part (± 25 %).")
-    lines.append(
-        f"Check with {50.0 * (secondary / primary) ** 2:.0f} ohm (± 5 %, no wire-wound resistor) at the output: SWR below 1.5 on "
-        "the lower bands and below 2 on the highest; move the capacitor's value if not."
+    return (*lines, *bench_check((secondary / primary) ** 2), *(("Move the capacitor's value if not.",) if compensation_f else ()))
+
+
+def bench_check(ratio: float) -> tuple[str, ...]:
+    """What a transformer of that ratio should show on the bench, own-wound or bought."""
+    return (
+        f"Check with {50.0 * ratio:.0f} ohm (± 5 %, no wire-wound resistor) at the output: SWR below 1.5 on the lower bands and below 2 on the highest.",
     )
-    return tuple(lines)

@@ -40,4 +40,4 @@ class Answers(Protocol):
         """Part keys of the catalogue and quantities."""
 
     def sheet(self) -> tuple[str, ...]:
-        """Build sheet, line by line, every value with a tolerance; empty for what is only bought."""
+        """Build sheet, line by line, every value with a tolerance; of a ready-made winding what to check; empty for what is only connected."""

@@ -15,7 +15,7 @@ COLUMNS = ("item", "parameter", "value", "unit", "source", "note")
 UNITS = {
     "-": 1.0, "m": 1.0, "mm": 1e-3, "um": 1e-6, "ohm": 1.0, "S/m": 1.0, "pF": 1e-12, "uH": 1e-6, "nH": 1e-9, "N": 1.0, "kg": 1.0,
     "kg/km": 1e-3, "GPa": 1e9, "MPa": 1e6, "W": 1.0, "V": 1.0, "1/K": 1.0, "dB/100m/sqrtMHz": 1.0, "dB/100m/MHz": 1.0, "mT": 1e-3,
-    "degC": 1.0, "s": 1.0,
+    "degC": 1.0, "s": 1.0, "%": 1e-2,
 }  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from ..errors import Fault, FaultList, InputError, LotwireError
 from ..families.catalogue import FAMILIES
 from ..families.design import Design, Feed, TrimStep
+from ..parts.ready_made import BOUGHT
 from ..physics.elements import Capacitor, Trap
 from ..physics.wishes import WishList
 from ..report.folder import kept_run
@@ -64,6 +65,11 @@ class Built:
     @property
     def feed_at(self) -> Point3:
         return self.wire(self.port.wire).point_at(self.port.at_m)
+
+    @property
+    def bought(self) -> bool:
+        """Are coils and traps ready-made?"""
+        return self.content["values"].get("make") == BOUGHT
 
     def wire(self, name: str) -> Wire:
         return next(w for w in self.wires if w.name == name)

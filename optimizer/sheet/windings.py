@@ -9,11 +9,13 @@ from ..network.choke import Choke
 from ..network.transformer import LineBalun, Transformer
 from ..parts.coil import CoilDesign
 from ..parts.ferrite import Ring
-from ..parts.trap import TrapDesign
+from ..parts.ready_made import ReadyMade
+from ..parts.trap import CoaxTrapDesign, TrapDesign
 from .built import Built
 from .canvas import Canvas
 from .units import Units
 
+TITLES = {CoilDesign: "Coil", TrapDesign: "Trap", CoaxTrapDesign: "Coaxial trap", LineBalun: "1:1 balun"}
 COIL_WIDE, MOST_DRAWN = 300.0, 30
 RING_OUT = 78.0
 
@@ -24,7 +26,7 @@ def windings_of(built: Built, units: Units) -> list[tuple[str, tuple[str, ...], 
     counts = {}
     for load in built.all_loads:
         counts[load.element] = counts.get(load.element, 0) + 1
-    answers = answers_of(built.feed, built.all_loads)
+    answers = answers_of(built.feed, built.all_loads, bought=built.bought)
     numbers = {f"load {i}": count for i, count in enumerate(counts.values(), 1)}
     for name, part in answers.items():
         lines = part.sheet()
@@ -34,14 +36,18 @@ def windings_of(built: Built, units: Units) -> list[tuple[str, tuple[str, ...], 
 
 
 def _title(name: str, part, count: int) -> str:
-    kind = {CoilDesign: "Coil", TrapDesign: "Trap", LineBalun: "1:1 balun"}.get(type(part), name.capitalize())
-    if isinstance(part, Transformer):
+    if isinstance(part, ReadyMade):
+        return f"{_title(name, part.like, count)}, ready-made"
+    kind = TITLES.get(type(part), name.capitalize())
+    if isinstance(part, Transformer) and not part.key.endswith("_bought"):
         kind = f"Transformer {part.primary_turns:g} : {part.secondary_turns:g} turns"
     return kind + (f", {count} alike" if count > 1 else "")
 
 
 def drawing(part, units: Units) -> str:
-    """SVG of a part, empty for one that has no drawing."""
+    """SVG of a part, empty for one that has no drawing or is bought."""
+    if getattr(part, "key", "").endswith("_bought"):
+        return ""
     if isinstance(part, CoilDesign):
         return _coil(part, units, 0.0)
     if isinstance(part, TrapDesign):

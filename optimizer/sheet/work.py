@@ -74,11 +74,12 @@ def _ground(built: Built, units: Units) -> tuple[str, ...]:
 
 def _build(built: Built) -> tuple[str, ...]:
     kinds = dict.fromkeys(kind_of(v.element) for v in built.all_loads if kind_of(v.element) in ("coil", "trap"))
-    words = [f"Wind and measure {' and '.join(f'the {k}s' for k in kinds)} first (annex)."] if kinds else []
+    wind = "Check" if built.bought else "Wind"
+    words = [f"{'Measure' if built.bought else 'Wind and measure'} {' and '.join(f'the {k}s' for k in kinds)} first (annex)."] if kinds else []
     if built.feed.transformer:
-        words.append("Wind the transformer and check it on the bench (annex).")
+        words.append(f"{wind} the transformer{'' if built.bought else ' and check it'} on the bench (annex).")
     if built.feed.choke:
-        words.append("Wind the choke; it sits in the line at the feed.")
+        words.append(f"{wind} the choke; it sits in the line at the feed.")
     words.append("Cut by the list, tape a mark at each finished length, fold the spare back along the wire, do not cut it off.")
     return tuple(words)
 
