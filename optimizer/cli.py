@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -33,6 +34,7 @@ Share = Annotated[float | None, typer.Option("--transmit-share", help="Share of 
 SwrLimit = Annotated[float | None, typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
 Tuner = Annotated[str | None, typer.Option("--tuner", help="none, radio (built in) or external.")]
 Station = Annotated[str | None, typer.Option("--station", help="mains or battery.")]
+WeightsText = Annotated[str | None, typer.Option("--weights", help='What counts, e.g. "efficiency=0.5 gain=0.25 thrift=0".')]
 Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
 Trials = Annotated[int | None, typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
 Seed = Annotated[int, typer.Option("--seed", help="Same seed, --trials and one worker: same table.", min=0)]
@@ -53,6 +55,7 @@ def rank(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
+    weights: WeightsText = None,
     seconds: Seconds = None,
     trials: Trials = None,
     seed: Seed = 1,
@@ -65,7 +68,8 @@ def rank(
     """Search all kinds of wire for the site and print the ranked table; OUT/NAME/ gets the files."""
     given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
     settings = _settings(seconds, trials, seed, workers)
-    statuses = [_guarded(_rank_one, path, bands, given, settings, out, fresh, as_json, as_csv) for path in site]
+    ask = (bands, given, settings, weights, out, fresh, as_json, as_csv)
+    statuses = [_guarded(_rank_one, path, *ask) for path in site]
     raise typer.Exit(_worst(statuses))
 
 
@@ -82,6 +86,7 @@ def rerun(
     tuner: Tuner = None,
     station: Station = None,
     site: Annotated[Path | None, typer.Option("--site", help="A changed site file.")] = None,
+    weights: WeightsText = None,
     seconds: Seconds = None,
     trials: Trials = None,
     seed: Seed = 1,
@@ -92,7 +97,7 @@ def rerun(
     """The same site with something changed; reuses the earlier work and says what moved and why."""
     given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
     settings = _settings(seconds, trials, seed, workers)
-    raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, site, as_json, as_csv))
+    raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, weights, site, as_json, as_csv))
 
 
 @app.command()
@@ -180,7 +185,10 @@ def main() -> None:
 # ---- the work behind the commands ---------------------------------------------------------------------------
 
 
-def _rank_one(path: Path, bands, given, settings, out: Path, fresh: bool, as_json: bool, as_csv: bool) -> None:
+def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: bool, as_json: bool, as_csv: bool) -> None:
+    from dataclasses import replace
+
+    from .criteria.weights import read_weights
     from .errors import Fault
     from .physics.wish_reader import read_wishes
     from .report.folder import is_begun, rank_into
@@ -190,17 +198,19 @@ def _rank_one(path: Path, bands, given, settings, out: Path, fresh: bool, as_jso
         raise InputError([Fault("option", "--bands", None, "wished bands, as in --bands \"40m 20m 10m\", or a TOML file")])
     site = read_site(path)
     wishes = read_wishes(bands, site, **given)
+    settings = replace(settings, weights=read_weights(weights)) if weights else settings
     folder = out / path.stem
     if is_begun(folder) and not fresh:
         print(f"{folder}: going on from earlier work (--fresh forgets it)", file=sys.stderr)
     with _Bar(site.name) as bar:
-        ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show)
+        ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show, stop=bar.stop)
     _print(ranked, as_json, as_csv)
 
 
-def _rerun_one(folder: Path, bands, given, settings, site_path, as_json: bool, as_csv: bool) -> None:
+def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json: bool, as_csv: bool) -> None:
     from dataclasses import replace
 
+    from .criteria.weights import read_weights
     from .physics.wish_reader import read_wishes
     from .report.folder import rerun
 
@@ -210,7 +220,8 @@ def _rerun_one(folder: Path, bands, given, settings, site_path, as_json: bool, a
         return replace(earlier, **changes, **({"bands": kept.bands} if bands else {}))
 
     with _Bar(folder.name) as bar:
-        ranked = rerun(folder, change, settings, site_path=site_path, progress=bar.show)
+        weighing = read_weights(weights) if weights else None
+        ranked = rerun(folder, change, settings, weights=weighing, site_path=site_path, progress=bar.show, stop=bar.stop)
     _print(ranked, as_json, as_csv, moved=True)
 
 
@@ -340,9 +351,35 @@ def _worst(statuses: list[int]) -> int:
 
 
 class _Bar:
-    """Progress on standard error: designs tried, best so far, time left."""
+    """Progress on standard error: designs tried, best so far, time left. Ctrl-C sets `stop`; a second one breaks off at once."""
 
     def __init__(self, title: str):
+        from threading import Event
+
+        self.title, self.stop, self.bar = title[:28], Event(), None
+
+    def __enter__(self):
+        self.before = signal.signal(signal.SIGINT, self._interrupted)
+        return self
+
+    def __exit__(self, *_):
+        signal.signal(signal.SIGINT, self.before)
+        if self.bar is not None:
+            self.bar.stop()
+
+    def _interrupted(self, *_) -> None:
+        if self.stop.is_set():
+            raise KeyboardInterrupt
+        self.stop.set()
+
+    def show(self, p) -> None:
+        if self.bar is None:
+            self._begin()
+        best = f"best {p.best:.1f}" if p.best is not None else "none fits yet"
+        left = f", {p.left_s:.0f} s left" if p.left_s is not None else ""
+        self.bar.update(self.task, completed=p.share, words=f"{p.stage}: {p.tried} designs, {best}{left}")
+
+    def _begin(self) -> None:
         from rich.console import Console
         from rich.progress import BarColumn, Progress, TextColumn
 
@@ -350,19 +387,8 @@ class _Bar:
             TextColumn("{task.description}"), BarColumn(bar_width=24), TextColumn("{task.fields[words]}"),
             console=Console(stderr=True), transient=True, refresh_per_second=4,
         )  # fmt: skip
-        self.task = self.bar.add_task(title[:28], total=1.0, words="starting")
-
-    def __enter__(self):
+        self.task = self.bar.add_task(self.title, total=1.0, words="starting")
         self.bar.start()
-        return self
-
-    def __exit__(self, *_):
-        self.bar.stop()
-
-    def show(self, p) -> None:
-        best = f"best {p.best:.1f}" if p.best is not None else "none fits yet"
-        left = f", {p.left_s:.0f} s left" if p.left_s is not None else ""
-        self.bar.update(self.task, completed=p.share, words=f"{p.stage}: {p.tried} designs, {best}{left}")
 
 
 if __name__ == "__main__":

@@ -21,21 +21,17 @@ from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
 from .criteria.weather import load_margins
 from .criteria.weights import DEFAULT, Weights
-from .families.common import with_spare
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .families.pieces import TRIM_SHARE
 from .figures import BandFigures, band_figures, with_limit
 from .network.tuner import tuner
-from .outside import completed
 from .parts.prices import bill, total
 from .physics.exposure import rule_for
 from .physics.wishes import WishList
-from .site.clearance import margins as clearances
 from .site.model import Site
 from .site.people import stays_of
 from .spread import Spread, quantile_of
-from .trim import trimmed
 from .wires.model import Ground
 
 
@@ -69,6 +65,14 @@ class Measurement:
     bands: dict[str, BandFigures]
     storey: str
     spread: Spread | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placed:
+    """A design that stands, and its margins: all hard limits of place and strength."""
+
+    design: Design
+    margins: dict[str, float]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,6 +114,10 @@ def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=
 
 def place(site: Site, wishes: WishList, family: Family, values: dict, spare_share: float = TRIM_SHARE) -> Evaluation:
     """Build, and take every hard limit's margin; no field is solved. `spare_share`: wire bought longer to trim."""
+    from .families.common import with_spare  # compiled code comes with these, which judging stored work does without
+    from .outside import completed
+    from .site.clearance import margins as clearances
+
     try:
         design = with_spare(completed(family.build(values, site, wishes), site, wishes), spare_share)
     except NoPlace as missed:
@@ -141,6 +149,8 @@ def not_placed(family: Family, values: dict, missed: NoPlace) -> Evaluation:
 
 def measure(site: Site, wishes: WishList, family: Family, design: Design, storey: Storey) -> Measurement:
     """Trim and solve every wished segment."""
+    from .trim import trimmed
+
     ground = Ground(kind="soil", soil=site.soil)
     design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves)
     watch = watch_over(stays_of(site), design.structure.wires, rule_for(site.country), storey.people)
@@ -151,11 +161,27 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
     """Evaluation of a measurement under these wishes; trimmed lengths are held to the hard limits again, and the station's power to its own."""
-    placed = place(site, wishes, family, found.values, max(TRIM_SHARE, found.spread.spare_share if found.spread else 0.0))
+    return judge_placed(wishes, place_found(site, wishes, family, found), found, weights)
+
+
+def place_found(site: Site, wishes: WishList, family: Family, found: Measurement) -> Evaluation:
+    """Placed again with the lengths of a measurement, and wire enough for all the trimming it may take."""
+    return place(site, wishes, family, found.values, max(TRIM_SHARE, found.spread.spare_share if found.spread else 0.0))
+
+
+def priced(site: Site, wishes: WishList, family: str, values: dict, placed: Placed) -> Evaluation:
+    """The evaluation of something known to stand, with what it costs today; nothing is built."""
+    cost = total(bill(placed.design.bill, site.currency, wishes.on_hand))
+    margins = placed.margins | {"budget": budget_margin(cost, wishes.budget)}
+    return Evaluation(family=family, values=values, margins=margins, design=placed.design, cost=cost, change_min=change_min(placed.design, wishes))
+
+
+def judge_placed(wishes: WishList, placed: Evaluation, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:
+    """As `judge`, of what is already placed with the measurement's values."""
     bands = {w.key: with_limit(found.bands[w.key], w, wishes.swr_limit) for w in wishes.bands}
     limits = power_limits(wishes, bands)
     return Evaluation(
-        family=family.key,
+        family=placed.family,
         values=found.values,
         margins=placed.margins | power_margins(limits, wishes.power_w),
         power_limits=limits,

@@ -16,7 +16,6 @@ from .criteria.coverage import covered_share, swr_best_worst
 from .criteria.exposure import NOBODY, Watch, Worst, worst_where_people_stay
 from .criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
 from .families.design import Design
-from .field.solver import solve
 from .field.sweep import curve
 from .network.choke import held
 from .network.endure import Stands, accepted, stands_of
@@ -58,6 +57,8 @@ def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
 
 def port_solution(design: Design, ground: Ground, freq_hz, key: str = ""):
     """Field solution of the design with its coils and traps in place, and what is switched on the segment `key`."""
+    from .field.solver import solve  # compiled code comes with it, which stored figures do without
+
     return solve(design.structure.wires, (design.port,), held(design.loads_on(key), freq_hz), ground, np.asarray(freq_hz, float))
 
 

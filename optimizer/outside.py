@@ -18,7 +18,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .families.design import Design
-from .field.solver import solve
 from .network.choke import choke
 from .network.line import line_type
 from .physics.constants import COPPER_S_PER_M
@@ -127,6 +126,8 @@ def shield_current(design: Design, site: Site, station: str, ground, freq_hz: fl
 
 
 def _largest_on_line(design, ground, freq_hz, delivered_w, key):
+    from .field.solver import solve  # compiled code comes with it, which stored figures do without
+
     solution = solve(design.structure.wires, (design.port,), design.loads_on(key), ground, np.array([freq_hz]))
     mesh, amps = solution.slot_currents(0)
     line = [w.name for w in design.structure.wires].index(LINE)

@@ -16,6 +16,7 @@ SKY_ELEVATIONS_DEG = (2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 
 SKY_BEARINGS_DEG = tuple(15.0 * n for n in range(24))
 FAR_DEG, NEAR_DEG = 15.0, 60.0  # elevations of the two cuts by bearing
 BEYOND_SHARE, BEYOND_LEAST = 0.35, 0.006  # shown either side of a segment: share of its width, least share of the frequency
+MEMBERS = 24  # gardens a leader is built and trimmed in
 FIGURES = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
 
 
@@ -112,21 +113,3 @@ def shown_hz(low_hz: float, high_hz: float) -> tuple[float, float]:
     """Where curves of a segment begin and end: a little beyond its edges."""
     beyond = max(BEYOND_SHARE * (high_hz - low_hz), BEYOND_LEAST * 0.5 * (low_hz + high_hz))
     return low_hz - beyond, high_hz + beyond
-
-
-def spread_from(kept: dict | None) -> Spread | None:
-    """A spread from its plain data (as `dataclasses.asdict` makes them, lists for tuples)."""
-    if kept is None:
-        return None
-    order = tuple(Piece(**{**p, "first": _curve(p.get("first"))}) for p in kept["order"])
-    views = {key: _view(v) for key, v in kept.get("views", {}).items()}
-    return Spread(**{**kept, "order": order, "gardens": tuple(kept["gardens"]), "views": views})
-
-
-def _view(kept: dict) -> View:
-    sky = {name: tuple(map(tuple, kept[name])) for name in ("by_elevation_db", "far_db", "near_db")}
-    return View(meter=_curve(kept["meter"]), radio=_curve(kept["radio"]), **sky)
-
-
-def _curve(kept: dict | None) -> CurveBand | None:
-    return CurveBand(**{name: tuple(values) for name, values in kept.items()}) if kept else None

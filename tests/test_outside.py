@@ -26,7 +26,8 @@ from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.design_file import exported
 from optimizer.search.probe import nearest
 from optimizer.site.read import read_site
-from optimizer.wires.case_json import case_to_dict, parse_case
+from optimizer.wires.case_dict import case_to_dict
+from optimizer.wires.case_json import parse_case
 from optimizer.wires.model import Ground, Load, WireCase
 
 SITE = read_site(Path(__file__).parents[1] / "sites" / "l_shape.geojson")

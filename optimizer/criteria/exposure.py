@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..field.near import fields
 from ..physics.exposure import Rule, exposure_ratio
 from ..site.people import Stays
 
@@ -56,6 +55,8 @@ def watch_over(stays: Stays, wires, rule: Rule, count: int) -> Watch:
 
 def share_at(solution, i: int, points_m, rule: Rule, delivered: float):
     """Share for 1 W from the radio at each point, and whether E decides: (P,), (P,) bool."""
+    from ..field.near import fields  # compiled code comes with it, which stored figures do without
+
     freq = float(solution.freq_hz[i])
     e, h = fields(solution, i, points_m, power_w=delivered)
     e, h = (np.linalg.norm(np.abs(f), axis=1) for f in (e, h))

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..errors import Fault, InputError
+from ..errors import Fault, FaultList, InputError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,3 +44,18 @@ class Weights:
 
 
 DEFAULT = Weights()
+
+
+def read_weights(text: str) -> Weights:
+    """Weights from words such as "efficiency=0.5 gain=0.25"; what is not named keeps its default. Raises InputError."""
+    faults, given = FaultList("option"), {}
+    for word in text.replace(",", " ").split():
+        name, _, number = word.partition("=")
+        try:
+            given[name] = float(number)
+        except ValueError:
+            faults.add("--weights", word, "NAME=NUMBER, as in efficiency=0.5")
+        if name not in vars(DEFAULT):
+            faults.add("--weights", name, f"one of {', '.join(vars(DEFAULT))}")
+    faults.raise_if_any()
+    return Weights(**given)

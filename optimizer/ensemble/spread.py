@@ -16,7 +16,7 @@ from ..families.family import Family
 from ..figures import BandFigures
 from ..physics.wishes import WishList
 from ..site.model import Site
-from ..spread import FIGURES, Piece, Spread, quantile_of
+from ..spread import FIGURES, MEMBERS, Piece, Spread, quantile_of
 from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
@@ -25,7 +25,6 @@ from .unknowns import draw
 from .views import Seen, first_band, seen, view_of
 from .yard import Yard
 
-MEMBERS = 24
 PILOTS = 4  # members that try every order of trimming
 ALLOWED_FOR = 0.95  # of the members end trimmable by cutting
 
@@ -62,6 +61,7 @@ def spread_of(
 ) -> Spread:
     """Ensemble of a design. `values`: as trimmed in the open."""
     gardens = [garden_of(m) for m in draw(site, members, seed)]
+    progress(0.0)
     ready, outcomes = prepared(site, wishes, family, values, gardens[:PILOTS])
     outcomes = list(outcomes)
     for n, garden in enumerate(gardens[len(outcomes) :]):
@@ -71,9 +71,9 @@ def spread_of(
     return _summary(ready, outcomes)
 
 
-def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1) -> Measurement:
-    """The measurement with its spread over so many gardens."""
-    return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed))
+def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1, **told) -> Measurement:
+    """The measurement with its spread over so many gardens; `told`: progress as in `spread_of`."""
+    return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed, **told))
 
 
 def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list[Outcome]]:

@@ -7,7 +7,8 @@ import numpy as np
 from ..wires.model import WireCase
 from . import near
 from .quality import finer_mesh_change, power_balance_error
-from .solver import GROUND_TREATMENT, SOLVER_VERSION, solve
+from .solver import solve
+from .version import GROUND_TREATMENT, SOLVER_VERSION
 
 
 def _pair(z) -> list[float]:

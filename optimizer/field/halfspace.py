@@ -31,10 +31,13 @@ from functools import cache, lru_cache
 import numpy as np
 from scipy.special import erfc, jv
 
+from .kept import kept
+
 R_PER_OCTAVE = 8  # table points per octave of R
 W_POINTS = 25  # table points over w = sqrt(Y/R) in 0..1
 REACH = 60.0  # where the integration ends, in units of 1/R
 LOWEST_OCTAVE, HIGHEST_OCTAVE = -14, 12
+HIGHEST_KEPT = 4  # farther octaves are hardly asked for, and large (3 MB each up to here)
 
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(8)
 
@@ -88,6 +91,13 @@ def _polar_nodes(octave: int):
 
 @cache
 def _octave_kernels(octave: int):
+    """As `_made_kernels`, kept on disk for the next process where making is what takes long."""
+    if octave > HIGHEST_KEPT:
+        return _made_kernels(octave)
+    return kept(f"octave{octave}", __file__, lambda: _made_kernels(octave))
+
+
+def _made_kernels(octave: int):
     """Soil-free factors of one octave: t (Q,), K0 (n m, Q), K1 (n m, Q), S1 (n m,)...
 
     K0 carries J0 exp(-jaY) sin t dt, K1 carries -2 J1 exp(-jaY) s² cos t dt / (X/R) and Kc the static image of T_g.

@@ -19,10 +19,8 @@ from . import halfspace, kernels
 from .conductor import series_ohm_per_m
 from .mesh import Mesh, MeshSettings, build_mesh
 
-SOLVER_VERSION = "2"
 TABLE_STEP = 1.02  # ratio of the frequencies for which ground tables are made
 BAND_SPREAD = 1.15  # frequencies within this ratio share a mesh
-GROUND_TREATMENT = "full half-space (Sommerfeld integrals)"
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

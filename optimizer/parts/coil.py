@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from scipy.optimize import brentq
+import scipy  # its parts load when first used
 
 from ..errors import FaultList
 from ..physics.conductors import round_wire_ohm_per_m
@@ -194,7 +194,7 @@ def design_coil(
         faults = FaultList("coil")
         faults.add("inductance_h", inductance_h, "between what 1 and 1000 turns give", hint="take another former or pitch")
         faults.raise_if_any()
-    turns = brentq(short_by, 1.0, 1000.0, xtol=1e-6)
+    turns = scipy.optimize.brentq(short_by, 1.0, 1000.0, xtol=1e-6)
     rough = CoilDesign(
         inductance_h=inductance_h, freq_hz=freq_hz, turns=turns, pitch_m=pitch, wire_diameter_m=wire_diameter_m,
         former=former, q=1.0, stray_f=self_capacitance_f(diameter, turns * pitch),

@@ -14,7 +14,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy  # its parts load when first used
 
 from .conductors import GRAVITY_M_PER_S2, WireType
 
@@ -108,7 +108,7 @@ def tension_after_n(
         span = span_m - give_m_per_n * (h - tension_n)
         return natural * (1 + h / wire.stiffness_n) - span - slack_m(span_m, load, h) - point
 
-    return brentq(excess, max(1e-3, load * span_m / 40.0), wire.breaking_load_n * 100.0, xtol=1e-6)
+    return scipy.optimize.brentq(excess, max(1e-3, load * span_m / 40.0), wire.breaking_load_n * 100.0, xtol=1e-6)
 
 
 # Poles --------------------------------------------------------------------------------------------------------------
@@ -187,7 +187,7 @@ class Pole:
         at = [self.worst_stress_pa(p, free_m=free_m, wind_m_per_s=wind_m_per_s) for p in (0.0, 1e3)]
         if at[0] >= self.strength_pa:
             return (self.strength_pa - at[0]) / (at[1] - at[0]) * 1e3
-        return brentq(lambda p: self.worst_stress_pa(p, free_m=free_m, wind_m_per_s=wind_m_per_s) - self.strength_pa, 0.0, 1e6, xtol=1e-3)
+        return scipy.optimize.brentq(lambda p: self.worst_stress_pa(p, free_m=free_m, wind_m_per_s=wind_m_per_s) - self.strength_pa, 0.0, 1e6, xtol=1e-3)
 
 
 # Guys ---------------------------------------------------------------------------------------------------------------

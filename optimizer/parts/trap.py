@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from scipy.optimize import brentq
+import scipy  # its parts load when first used
 
 from ..errors import FaultList
 from ..physics.conductors import round_wire_ohm_per_m
@@ -207,7 +207,7 @@ def design_coax_trap(freq_hz: float, *, cable: str = "cable_rg58", former_diamet
         faults = FaultList("trap")
         faults.add("freq_hz", freq_hz, "a frequency that 2 to 200 turns of this cable reach", hint="take another former")
         faults.raise_if_any()
-    turns = brentq(off, 2.0, 200.0, xtol=1e-6)
+    turns = scipy.optimize.brentq(off, 2.0, 200.0, xtol=1e-6)
     winding = solenoid_h(turns, diameter, thick, shield)
     wl, length = TWO_PI * freq_hz * winding, turns * math.pi * diameter
     outside = proximity_factor(turns * thick / diameter, shield / thick) * length * float(round_wire_ohm_per_m(freq_hz, shield / 2).real)

@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.special import hankel2e, jve
+import scipy  # its parts load when first used
 
 from .constants import COPPER_S_PER_M, MU0_H_PER_M, TWO_PI
 
@@ -36,7 +36,7 @@ def round_wire_ohm_per_m(freq_hz, radius_m: float, conductivity_s_per_m: float =
     """Internal impedance per metre of a solid round wire: kc J0(kc a) / (2 pi a sigma J1(kc a)) [ohm/m]."""
     kc = _wave_number(freq_hz, conductivity_s_per_m, mu_r)
     x = kc * radius_m
-    return kc * jve(0, x) / (TWO_PI * radius_m * conductivity_s_per_m * jve(1, x))
+    return kc * scipy.special.jve(0, x) / (TWO_PI * radius_m * conductivity_s_per_m * scipy.special.jve(1, x))
 
 
 def clad_wire_ohm_per_m(
@@ -50,14 +50,14 @@ def clad_wire_ohm_per_m(
     inner = radius_m - cladding_m
     kc = _wave_number(freq_hz, outer_s_per_m)
     core = _wave_number(freq_hz, core_s_per_m, core_mu_r)
-    ratio = core * jve(0, core * inner) / (core_s_per_m * jve(1, core * inner))  # E/H at the interface
+    ratio = core * scipy.special.jve(0, core * inner) / (core_s_per_m * scipy.special.jve(1, core * inner))  # E/H at the interface
     b, a = kc * inner, kc * radius_m
     eta = kc / outer_s_per_m
     # E = J0 + m H0, H = (J1 + m H1)/eta; scaled functions, so that thick layers neither overflow nor vanish
     grow_b, grow_a = np.abs(b.imag), np.abs(a.imag)
-    m = -(eta * jve(0, b) - ratio * jve(1, b)) / (eta * hankel2e(0, b) - ratio * hankel2e(1, b))
+    m = -(eta * scipy.special.jve(0, b) - ratio * scipy.special.jve(1, b)) / (eta * scipy.special.hankel2e(0, b) - ratio * scipy.special.hankel2e(1, b))
     m = m * np.exp(grow_b - grow_a + 1j * (b - a))  # from the interface's scaling to the surface's
-    return eta * (jve(0, a) + m * hankel2e(0, a)) / (jve(1, a) + m * hankel2e(1, a)) / (TWO_PI * radius_m)
+    return eta * (scipy.special.jve(0, a) + m * scipy.special.hankel2e(0, a)) / (scipy.special.jve(1, a) + m * scipy.special.hankel2e(1, a)) / (TWO_PI * radius_m)
 
 
 def straight_inductance_h(length_m: float, radius_m: float) -> float:

@@ -18,7 +18,7 @@ import math
 from functools import cache
 
 import numpy as np
-from scipy.special import ellipe, ellipk
+import scipy  # its parts load when first used
 
 from .conductors import round_wire_ohm_per_m
 from .constants import COPPER_S_PER_M, MU0_H_PER_M, TWO_PI
@@ -30,7 +30,7 @@ def nagaoka_k(diameter_over_length: float) -> float:
     u = diameter_over_length
     m = u * u / (1.0 + u * u)
     k = math.sqrt(m)
-    return 4 / (3 * math.pi * math.sqrt(1 - m)) * ((1 - m) / m * ellipk(m) - (1 - 2 * m) / m * ellipe(m) - k)
+    return 4 / (3 * math.pi * math.sqrt(1 - m)) * ((1 - m) / m * scipy.special.ellipk(m) - (1 - 2 * m) / m * scipy.special.ellipe(m) - k)
 
 
 def current_sheet_h(turns: float, diameter_m: float, pitch_m: float) -> float:

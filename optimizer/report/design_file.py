@@ -16,7 +16,7 @@ from ..physics.wishes import WishList
 from ..search.settings import RankResult
 from ..site.model import Site
 from ..spread import FIGURES, HIGH, LOW
-from ..wires.case_json import case_to_dict
+from ..wires.case_dict import case_to_dict
 from ..wires.model import Ground, Load, WireCase
 from .budget_words import plain_budget
 from .notes import HONEST_NOTE, POWER_LINE_CAUTION, made_with

@@ -12,9 +12,10 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
-from ..errors import Fault, InputError, NothingFits
+from ..criteria.weights import Weights
+from ..errors import Fault, InputError
 from ..physics.wishes import BandWish, WishList
-from ..search.rank import rank_site
+from ..search.again import rank_again
 from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
@@ -49,11 +50,26 @@ def rank_into(
     fresh: bool = False,
     progress: Callable[[Progress], None] | None = None,
     starts: dict | None = None,
+    stop=None,
+    hands=None,
 ) -> Ranked:
-    """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits."""
-    _prepare(folder, site_path, wishes, settings, fresh)
-    settings = replace(settings, ledger=folder / LEDGER)
-    result = rank_site(site, wishes, settings, progress, starts)
+    """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits.
+
+    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `starts`, `stop` and
+    `hands` as in `rank_site`.
+    """
+    from ..search.rank import rank_site  # brings the solver and the search library, which stored work does without
+
+    settings = _prepared(folder, site_path, wishes, settings, fresh)
+
+    def show(result: RankResult) -> None:
+        write_results(folder, site, wishes, settings, result)
+
+    result = rank_site(site, wishes, settings, progress, starts, show=show, stop=stop, hands=hands)
+    return _written(folder, site, wishes, settings, result)
+
+
+def _written(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult) -> Ranked:
     table = write_results(folder, site, wishes, settings, result)
     content = ranked_object(site, wishes, settings, result, table)
     return Ranked(site=site, wishes=wishes, folder=folder, table=table, content=content, result=result)
@@ -79,14 +95,19 @@ def rerun(
     change: Callable[[Site, WishList], WishList],
     settings: SearchSettings,
     *,
+    weights: Weights | None = None,
     site_path: Path | None = None,
     progress: Callable[[Progress], None] | None = None,
+    stop=None,
+    hands=None,
 ) -> Ranked:
     """The folder's site again with something changed; every stored evaluation that still holds is reused.
 
-    `change`: (site, earlier wishes) → new wishes. Where limits only got tighter, stored work answers at once.
+    `change`: (site, earlier wishes) → new wishes; `weights`: None, those of the earlier run. Where limits only got tighter, or only
+    weights changed, stored work answers at once.
     """
-    kept_path, earlier, _ = kept_run(folder)
+    kept_path, earlier, settled = kept_run(folder)
+    settings = replace(settings, weights=weights or Weights(**settled["weights"]))
     path = site_path or kept_path
     site = read_site(path)
     site = site if site_path is None else replace(site, stem=folder.name)
@@ -97,11 +118,11 @@ def rerun(
         starts.setdefault(design["family"], []).append(_plain(design["values"]))
     ranked = None
     if site_path is None and settings.seconds is None and settings.trials is None and only_tighter(earlier, wishes):
-        ranked = _at_once(folder, path, site, wishes, settings, progress)
+        ranked = _at_once(folder, path, site, wishes, settings)
     if ranked is None:
         if settings.seconds is None and settings.trials is None:
             settings = replace(settings, seconds=RERUN_SECONDS)
-        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts)
+        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts, stop=stop, hands=hands)
     limits = {"budget": wishes.budget, "mast_limit_m": wishes.mast_limit_m}
     return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)))
 
@@ -134,16 +155,29 @@ def wishes_from(kept: dict) -> WishList:
     return WishList(**{k: v for k, v in kept.items() if k in known} | {"bands": bands, "on_hand": on_hand})
 
 
-def _at_once(folder, path, site, wishes, settings, progress) -> Ranked | None:
+def _at_once(folder, path, site, wishes, settings) -> Ranked | None:
     """The answer from stored work alone, None where it holds no design that fits."""
-    try:
-        return rank_into(folder, path, site, wishes, replace(settings, seconds=0.0), progress=progress)
-    except NothingFits:
+    settings = replace(settings, ledger=_ledger(folder, settings))
+    result = rank_again(site, wishes, settings, _rejected_in(folder))
+    if not result.rows:
         return None
+    return _written(folder, site, wishes, _prepared(folder, path, wishes, settings, fresh=False), result)
 
 
-def _prepare(folder: Path, site_path: Path, wishes: WishList, settings: SearchSettings, fresh: bool) -> None:
-    """Make the folder, copy the site file into it and note the run."""
+def _rejected_in(folder: Path) -> dict[str, str]:
+    """Family key → why it was not offered in the folder's last table."""
+    try:
+        return dict(json.loads((folder / "ranked.json").read_text(encoding="utf-8"))["rejected"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return {}
+
+
+def _ledger(folder: Path, settings: SearchSettings) -> str | Path:
+    return settings.ledger or folder / LEDGER
+
+
+def _prepared(folder: Path, site_path: Path, wishes: WishList, settings: SearchSettings, fresh: bool) -> SearchSettings:
+    """Make the folder, copy the site file into it and note the run; the settings with their ledger."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
         if fresh:
@@ -156,6 +190,7 @@ def _prepare(folder: Path, site_path: Path, wishes: WishList, settings: SearchSe
         write_json(folder / RUN, note)
     except OSError as error:
         raise InputError([Fault("results folder", "--out", str(folder), "a folder that can be written", str(error))]) from error
+    return replace(settings, ledger=_ledger(folder, settings))
 
 
 def _plain(values: dict) -> dict:

@@ -42,7 +42,7 @@ def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFra
         row = _figures(i + 1, site, evaluation) | _safe(safety) | _bands(wishes, evaluation) | _spread(wishes, evaluation)
         row |= {
             "needs": needs(evaluation, safety_needs(safety, site, wishes.power_w, bool(evaluation.design.structure.masts))),
-            "why": why(wishes, evaluation, above, site.currency),
+            "why": why(wishes, evaluation, above, site.currency, result.weights),
             "storey": evaluation.storey,
             "made_with": made_with(result.versions),
             "note": HONEST_NOTE,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..criteria.weights import DEFAULT
+from ..criteria.weights import DEFAULT, Weights
 from ..evaluate import Evaluation
 from ..physics.elements import Capacitor, Coil, Trap
 from ..physics.wishes import WishList
@@ -32,19 +32,19 @@ def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> s
     return ", ".join([*words, *safety])
 
 
-def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str) -> str:
-    """For the first row what it covers, for the others the difference to the row above."""
+def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str, weights: Weights = DEFAULT) -> str:
+    """For the first row what it covers, for the others the difference to the row above under the weights of the scores."""
     if above is None:
         covered = [f"{k} {100 * b.covered_share:.0f} %" for k, b in evaluation.bands.items()]
         return f"most worth of all tried: covers {', '.join(covered)} at {evaluation.cost:.0f} {currency}"
-    changes = sorted(_changes(wishes, evaluation, above, currency), key=lambda c: -abs(c[0]))
+    changes = sorted(_changes(wishes, evaluation, above, currency, weights), key=lambda c: -abs(c[0]))
     wins = [text for points, text in changes if points > 0][:SHOWN]
     loses = [text for points, text in changes if points < 0][:SHOWN]
     parts = (["loses " + "; ".join(loses)] if loses else []) + (["wins " + "; ".join(wins)] if wins else [])
     return ", but ".join(parts) if parts else "much the same as the row above"
 
 
-def _changes(wishes, now: Evaluation, above: Evaluation, currency: str):
+def _changes(wishes, now: Evaluation, above: Evaluation, currency: str, weights: Weights):
     """(worth of the change, words) for every figure that moved noticeably."""
     total = sum(w.weight for w in wishes.bands) or 1.0
     for wish in wishes.bands:
@@ -53,18 +53,18 @@ def _changes(wishes, now: Evaluation, above: Evaluation, currency: str):
         both = 0.5 * (pa.reach + pb.reach) * share
         yield from _noticeable(share * (pb.reach - pa.reach), _reach_words(wish.key, a, b))
         yield from _noticeable(
-            0.25 * both * (pb.efficiency - pa.efficiency),
+            weights.efficiency * both * (pb.efficiency - pa.efficiency),
             f"{wish.key} efficiency {100 * b.efficiency:.0f} against {100 * a.efficiency:.0f} %",
         )
         which = "near" if abs(b.gain_near_dbi - a.gain_near_dbi) > abs(b.gain_far_dbi - a.gain_far_dbi) else "far"
         ga, gb = getattr(a, f"gain_{which}_dbi"), getattr(b, f"gain_{which}_dbi")
         if (gb - ga) * (pb.gain - pa.gain) > 0:
             yield from _noticeable(
-                0.25 * both * (pb.gain - pa.gain), f"{wish.key} {which} gain {gb:.1f} against {ga:.1f} dBi"
+                weights.gain * both * (pb.gain - pa.gain), f"{wish.key} {which} gain {gb:.1f} against {ga:.1f} dBi"
             )
-    handy = DEFAULT.handling * (now.score.handling - above.score.handling)
+    handy = weights.handling * (now.score.handling - above.score.handling)
     yield from _noticeable(handy, f"{now.change_min:.1f} against {above.change_min:.1f} min of handwork for a change of band")
-    thrifty = DEFAULT.thrift * (now.score.thrift - above.score.thrift)
+    thrifty = weights.thrift * (now.score.thrift - above.score.thrift)
     yield from _noticeable(thrifty, f"cost {now.cost:.0f} against {above.cost:.0f} {currency}")
 
 

@@ -2,59 +2,107 @@
 
 from __future__ import annotations
 
+from ..criteria.fit import fits
 from ..criteria.weights import Weights
-from ..evaluate import Evaluation, Measurement, Storey, judge
-from ..families.catalogue import FAMILIES
+from ..evaluate import Evaluation, Measurement, Placed, Storey, judge_placed, place_found, priced
 from ..families.design import Design
 from ..physics.wishes import WishList
+from ..safety import Safety, safety_of
 from ..site.model import Site
 from .crew import Job, Outcome
-from .keys import design_key, evaluation_key, problem_key
+from .keys import design_key, evaluation_key, placing_key, problem_key, safety_key
 from .ledger import Entry, Ledger
+from .reasons import shortfall
 
 
 class Book:
-    """Keeps outcomes and judges them under today's wishes and weights. `found`: key → what keeps all limits."""
+    """Keeps outcomes and judges them under today's wishes and weights.
+
+    `found`: key → what keeps all limits; `nearest`: family key → the least missed of what was taken over and does not;
+    `taken_over`: stored evaluations judged.
+    """
 
     def __init__(self, site: Site, wishes: WishList, weights: Weights, ledger: Ledger):
         self.site, self.wishes, self.weights, self.ledger = site, wishes, weights, ledger
-        self.problem = problem_key(site, wishes)
+        self.problem, self.placing = problem_key(site, wishes), placing_key(site, wishes)
         self.found: dict[str, Evaluation] = {}
+        self.nearest: dict[str, Evaluation] = {}
+        self.taken_over = 0
 
     def key(self, design: Design, storey: Storey) -> str:
         return evaluation_key(self.problem, design, storey)
 
-    def known(self, key: str) -> Outcome | None:
-        """The stored outcome of that key."""
-        entry = self.ledger.get(key)
-        return None if entry is None else entry.found or entry.failure
+    def known(self, key: str) -> Entry | None:
+        """The stored evaluation of that key."""
+        return self.ledger.get(key)
 
-    def judged(self, found: Measurement) -> Evaluation:
-        return judge(self.site, self.wishes, FAMILIES[found.family], found, self.weights)
+    def judged(self, entry: Entry) -> Evaluation | None:
+        """A stored evaluation under today's wishes; None where it broke down."""
+        return self._judged(entry.found, self._placed(entry)) if entry.found else None
 
     def record(self, key: str, job: Job, outcome: Outcome) -> Evaluation | None:
-        """Store an outcome; its evaluation, None where it broke down."""
+        """Store an outcome; its evaluation, None where it broke down. Finished with the ledger's next commit."""
         found = outcome if isinstance(outcome, Measurement) else None
-        evaluation = self.judged(found) if found else None
-        design = evaluation.design if evaluation else None
+        placed = self._place(found) if found else None
+        stands = placed is not None and placed.design is not None and fits(placed.margins)
         self.ledger.add(
             Entry(
                 key=key, problem=self.problem, family=job.family, storey=job.storey.name, asked=job.values,
-                design=design_key(design) if design else "", found=found, failure="" if found else outcome,
+                design=design_key(placed.design) if placed and placed.design else "", placing=self.placing,
+                placed=Placed(design=placed.design, margins=placed.margins) if stands else None,
+                found=found, failure="" if found else outcome,
             )
         )  # fmt: skip
-        return evaluation
+        return self._judged(found, placed) if found else None
 
-    def take_over(self, storey: Storey, families) -> None:
-        """Judge what the ledger holds of this problem; it counts where the same design still comes of the same values."""
+    def take_over(self, storey: Storey, families=None, *, tighter: bool = False) -> None:
+        """Judge what the ledger holds of this problem; it counts where the same design still comes of the same values.
+
+        `tighter`: no limit is looser than it was, so what did not stand is not asked again.
+        """
         for entry in self.ledger.load(self.problem):
-            if entry.found is None or entry.storey != storey.name or entry.family not in families:
+            if entry.found is None or entry.storey != storey.name or (families is not None and entry.family not in families):
                 continue
-            evaluation = self.judged(entry.found)
-            if evaluation.fits and design_key(evaluation.design) == entry.design:
+            if tighter and entry.placed is None and entry.placing == self.placing:
+                continue
+            evaluation = self.judged(entry)
+            self.taken_over += 1
+            if not evaluation.fits:
+                self._note_missed(evaluation)
+            elif self._still_stands(entry) or design_key(evaluation.design) == entry.design:
                 self.found[entry.key] = evaluation
 
     def best(self, family: str | None = None, count: int = 1) -> list[Evaluation]:
         """The best found, of one family or of all."""
         mine = (e for e in self.found.values() if family in (None, e.family))
         return sorted(mine, key=lambda e: -e.total)[:count]
+
+    def safety(self, row: Evaluation) -> Safety:
+        """What is to be told of a row about people, voltage and weather; computed once and stored."""
+        key = safety_key(self.problem, row.design, self.wishes)
+        found = self.ledger.safety(key)
+        if found is None:
+            found = safety_of(self.site, self.wishes, row)
+            self.ledger.keep_safety(key, found)
+        return found
+
+    def _note_missed(self, evaluation: Evaluation) -> None:
+        nearest = self.nearest.get(evaluation.family)
+        if nearest is None or shortfall(evaluation) < shortfall(nearest):
+            self.nearest[evaluation.family] = evaluation
+
+    def _still_stands(self, entry: Entry) -> bool:
+        return entry.placed is not None and entry.placing == self.placing
+
+    def _placed(self, entry: Entry) -> Evaluation:
+        if self._still_stands(entry):
+            return priced(self.site, self.wishes, entry.family, entry.found.values, entry.placed)
+        return self._place(entry.found)
+
+    def _place(self, found: Measurement) -> Evaluation:
+        from ..families.catalogue import FAMILIES
+
+        return place_found(self.site, self.wishes, FAMILIES[found.family], found)
+
+    def _judged(self, found: Measurement, placed: Evaluation) -> Evaluation:
+        return judge_placed(self.wishes, placed, found, self.weights)

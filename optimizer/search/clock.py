@@ -11,13 +11,16 @@ DEFAULT_SECONDS = 60.0
 LEADERS_PART = 0.4  # of the time, kept for the full storey of the leaders and their spread over gardens
 GRACE_S = 2.0
 FIRST_PACE_PER_S = 5.0
+FIRST_ANSWER_S = 6.0  # what the first answer takes beyond this is compiling, once on a machine, and is not counted
 
 
 class Clock:
-    """Starts when made. `seconds` is None where only trials count."""
+    """Starts when made. `seconds` is None where only trials count; `stop`: an event that ends the run at once, from outside."""
 
-    def __init__(self, settings: SearchSettings):
+    def __init__(self, settings: SearchSettings, stop=None):
         self.began = time.monotonic()
+        self.waiting = True  # for the first answer
+        self.stop = stop
         self.trials = settings.trials
         self.seconds = settings.seconds
         if self.seconds is None and self.trials is None:
@@ -27,22 +30,32 @@ class Clock:
     def elapsed_s(self) -> float:
         return time.monotonic() - self.began
 
+    def stopped(self) -> bool:
+        """Was the run ended from outside?"""
+        return self.stop is not None and self.stop.is_set()
+
+    def answered(self) -> None:
+        """A candidate has been measured."""
+        if self.waiting:
+            self.began += max(0.0, self.elapsed_s - FIRST_ANSWER_S)
+            self.waiting = False
+
     def used_up(self, tried: int) -> bool:
         """Is it time to stop searching?"""
         late = self.seconds is not None and self.elapsed_s > (1.0 - LEADERS_PART) * self.seconds
-        return late or (self.trials is not None and tried >= self.trials)
+        return late or self.stopped() or (self.trials is not None and tried >= self.trials)
 
     def enough(self, handed_in: int) -> bool:
         """Have as many candidates been handed in as are asked for?"""
-        return self.trials is not None and handed_in >= self.trials
+        return self.stopped() or (self.trials is not None and handed_in >= self.trials)
 
     def over(self) -> bool:
         """Is the time up that was given?"""
-        return self.seconds is not None and self.elapsed_s >= self.seconds
+        return self.stopped() or (self.seconds is not None and self.elapsed_s >= self.seconds)
 
     def late(self) -> bool:
         """Is it time to stop even what is under way?"""
-        return self.seconds is not None and self.elapsed_s > 1.1 * self.seconds + GRACE_S
+        return self.stopped() or (self.seconds is not None and self.elapsed_s > 1.1 * self.seconds + GRACE_S)
 
     def expected(self, tried: int) -> int:
         """Candidates the whole run will have judged, from its pace so far."""

@@ -1,91 +1,111 @@
-"""Who does the solving: in this process, or processes of its own behind `concurrent.futures.Executor`.
+"""Who does the solving: in this process, or hands behind `concurrent.futures.Executor`.
 
-A crew takes jobs and gives back (job, measurement or reason). Workers are spawned, hold the site and wishes from the
-start, keep to one thread each and leave when their parent is gone. A worker that dies breaks the pool: the pool is
-rebuilt and what was in flight is handed in again; a job that was in flight in `ATTEMPTS` such deaths is given up.
+A crew takes jobs and gives back (job, measurement or reason). Site and wishes travel with every task (some kilobytes), so
+hands keep nothing between tasks and one set of them serves any number of lots. A worker that dies breaks the pool: it is
+hired anew and what was in flight is handed in again; a job that was in flight in `ATTEMPTS` such deaths is given up.
 """
 
 from __future__ import annotations
 
-import os
-import signal
-import threading
-import time
-from concurrent.futures import FIRST_COMPLETED, Executor, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+import pickle
+from collections.abc import Callable
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, wait
 from dataclasses import dataclass
-from multiprocessing import get_context
+from functools import lru_cache
 
-from ..ensemble.spread import with_spread
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
-from ..families.catalogue import FAMILIES
 from ..physics.wishes import WishList
 from ..site.model import Site
+from .hands import Hands
 
 ATTEMPTS = 3
-ONE_THREAD = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS")
 
 
 @dataclass(frozen=True)
 class Job:
-    """One candidate to measure. `tag` is the coordinator's own handle, never sent to workers."""
+    """One candidate to measure. `key` is the ledger's; `tag` the coordinator's own handle, never sent to workers."""
 
     family: str
     values: dict
     storey: Storey
+    key: str = ""
     tag: object = None
 
 
 Outcome = Measurement | str
 
 
-def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey) -> Outcome:
-    """Measure, or say why it broke down."""
+class Stopped(Exception):
+    """Work broken off because the run was stopped."""
+
+
+def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey, check: Callable[[float], None] = lambda share: None) -> Outcome:
+    """Measure, or say why it broke down. `check` is called now and then and may raise to break off."""
+    from ..ensemble.spread import with_spread  # compiled code comes with it
+    from ..families.catalogue import FAMILIES
+
     try:
         placed = place(site, wishes, FAMILIES[family], values)
         if placed.design is None:
             return f"not placed: {placed.margins}"
         found = measure(site, wishes, FAMILIES[family], placed.design, storey)
-        return with_spread(site, wishes, FAMILIES[family], found, storey.members) if storey.members else found
+        return with_spread(site, wishes, FAMILIES[family], found, storey.members, progress=check) if storey.members else found
     except (LotwireError, ArithmeticError, ValueError) as error:  # LinAlgError is a ValueError
         return f"{type(error).__name__}: {error}"
 
 
 class InlineCrew:
-    """Works in this process, one job at a time, in order: deterministic."""
+    """Works in this process, one job at a time, in order: deterministic. `stopped`: asked while a long job runs."""
 
     capacity = workers = 1
 
-    def __init__(self, site: Site, wishes: WishList):
-        self.site, self.wishes, self.jobs = site, wishes, []
+    def __init__(self, site: Site, wishes: WishList, stopped: Callable[[], bool] = lambda: False):
+        self.site, self.wishes, self.stopped, self.jobs = site, wishes, stopped, []
 
     def submit(self, job: Job) -> None:
         self.jobs.append(job)
 
     def collect(self) -> list[tuple[Job, Outcome]]:
-        jobs, self.jobs = self.jobs, []
-        return [(job, do(self.site, self.wishes, job.family, job.values, job.storey)) for job in jobs]
+        """The next job, done; nothing where it was broken off."""
+        if not self.jobs:
+            return []
+        job = self.jobs.pop(0)
+        try:
+            return [(job, do(self.site, self.wishes, job.family, job.values, job.storey, self._check))]
+        except Stopped:
+            return []
+
+    def _check(self, share: float) -> None:
+        if self.stopped():
+            raise Stopped
 
     def close(self) -> None:
         self.jobs = []
 
 
-class ProcessCrew:
-    """Works in `workers` processes; keeps a few jobs waiting so that none idles.
+class PoolCrew:
+    """Works through an executor; keeps a few jobs waiting so that nobody idles.
 
     After a death all that was in flight is suspect and flies alone, so that the next death has one culprit.
     """
 
-    def __init__(self, site: Site, wishes: WishList, workers: int, make=None):
-        self.start = (os.getpid(), site, wishes)
-        self.workers, self.capacity = workers, 2 * workers
-        self.make = make or self._pool
-        self.pool: Executor = self.make()
+    def __init__(self, site: Site, wishes: WishList, hands: Hands):
+        self.setup = pickle.dumps((site, wishes), protocol=pickle.HIGHEST_PROTOCOL)
+        self.hands = hands
+        self.pool = hands.executor()
         self.flying: dict = {}
         self.held: list[Job] = []
         self.suspects: list[Job] = []
         self.deaths: dict[int, int] = {}
+
+    @property
+    def workers(self) -> int:
+        return self.hands.count
+
+    @property
+    def capacity(self) -> int:
+        return 2 * self.workers
 
     def submit(self, job: Job) -> None:
         self.held.append(job)
@@ -99,22 +119,19 @@ class ProcessCrew:
             job = self.flying.pop(future)
             try:
                 out.append((job, future.result()))
-            except BrokenProcessPool:
+            except (BrokenExecutor, CancelledError):
                 lost.append(job)
-        out += self._rebuild(lost) if lost else []
+            except Exception as error:  # the worker's own trouble, a lack of memory say: this candidate's end, not the run's
+                out.append((job, f"{type(error).__name__}: {error}"))
+        out += self._hired_anew(lost) if lost else []
         self._send()
         return out
 
     def close(self) -> None:
-        processes = list((getattr(self.pool, "_processes", None) or {}).values())
-        self.pool.shutdown(wait=False, cancel_futures=True)
-        for process in processes:
-            process.terminate()
-
-    def _pool(self) -> Executor:
-        for name in ONE_THREAD:
-            os.environ.setdefault(name, "1")
-        return ProcessPoolExecutor(self.workers, get_context("spawn"), initializer=_begin, initargs=self.start)
+        """Forget what is in flight; the hands may go on to another lot."""
+        for future in self.flying:
+            future.cancel()
+        self.flying, self.held, self.suspects = {}, [], []
 
     def _send(self) -> None:
         """Hand in what waits: one suspect alone, or all that is held."""
@@ -124,17 +141,18 @@ class ProcessCrew:
             jobs, self.held = self.held, []
         for i, job in enumerate(jobs):
             try:
-                self.flying[self.pool.submit(_work, job.family, job.values, job.storey)] = job
-            except BrokenProcessPool:
+                self.flying[self.pool.submit(work, self.setup, job.family, job.values, job.storey)] = job
+            except BrokenExecutor:
                 self.held = jobs[i:] + self.held
+                if not self.flying:
+                    self.pool = self.hands.hire()
                 return
 
-    def _rebuild(self, lost: list[Job]) -> list[tuple[Job, Outcome]]:
-        """A new pool; what was in flight becomes suspect, except what took a worker down too often."""
+    def _hired_anew(self, lost: list[Job]) -> list[tuple[Job, Outcome]]:
+        """New hands; what was in flight becomes suspect, except what took a worker down too often."""
         lost = lost + list(self.flying.values())
         self.flying = {}
-        self.pool.shutdown(wait=False, cancel_futures=True)
-        self.pool = self.make()
+        self.pool = self.hands.hire()
         for job in lost:
             self.deaths[id(job)] = self.deaths.get(id(job), 0) + 1
         given_up = [job for job in lost if self.deaths[id(job)] >= ATTEMPTS]
@@ -142,26 +160,15 @@ class ProcessCrew:
         return [(job, f"took its worker down {ATTEMPTS} times") for job in given_up]
 
 
-def crew_for(site: Site, wishes: WishList, workers: int) -> InlineCrew | ProcessCrew:
-    return InlineCrew(site, wishes) if workers <= 1 else ProcessCrew(site, wishes, workers)
+def crew_for(site: Site, wishes: WishList, hands: Hands | None, stopped: Callable[[], bool] = lambda: False) -> InlineCrew | PoolCrew:
+    return PoolCrew(site, wishes, hands) if hands else InlineCrew(site, wishes, stopped)
 
 
-_here: tuple = ()
+@lru_cache(maxsize=4)
+def _unpacked(setup: bytes) -> tuple[Site, WishList]:
+    return pickle.loads(setup)
 
 
-def _begin(parent: int, site: Site, wishes: WishList) -> None:
-    """First thing in a worker: hold the site, leave the keyboard to the parent, watch that it lives."""
-    global _here
-    _here = (site, wishes)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_watch, args=(parent,), daemon=True).start()
-
-
-def _watch(parent: int) -> None:
-    while os.getppid() == parent:
-        time.sleep(0.5)
-    os._exit(1)
-
-
-def _work(family: str, values: dict, storey: Storey) -> Outcome:
-    return do(*_here, family, values, storey)
+def work(setup: bytes, family: str, values: dict, storey: Storey) -> Outcome:
+    """One task, in a worker."""
+    return do(*_unpacked(setup), family, values, storey)

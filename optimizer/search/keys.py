@@ -1,19 +1,21 @@
 """Keys of the ledger: a hash of everything that shaped an evaluation, and of nothing that did not.
 
-In it: the placed wires, port, coils, circuit and trimming targets of the design, the lot's geometry, where people stay and by which
-rule, the soil, the wished segments with their bearings, the storey, and the versions. Not in it: budget, mast limit, SWR limit, the
-criteria's weights, names and titles.
+    problem     soil, where people stay and by which rule, the wished segments with their bearings, the versions
+    evaluation  problem, storey, and the design as built: wires, port, coils, circuit, trimming targets
+    placing     all that a design stands by or is made for: the lot and everything on it, bands, tuner, power, mast limit
+    safety      problem, the design as trimmed, the station and its power
+
+In none of them: budget, SWR limit, stock on hand, the criteria's weights, names and titles.
 """
 
 from __future__ import annotations
 
 import hashlib
-from functools import lru_cache
 
 from .. import __version__
 from ..evaluate import Storey
 from ..families.design import Design
-from ..field import solver
+from ..field.version import GROUND_TREATMENT, SOLVER_VERSION
 from ..physics.exposure import rule_for
 from ..physics.wishes import WishList
 from ..site.model import Site
@@ -21,11 +23,7 @@ from ..site.model import Site
 
 def versions() -> dict[str, str]:
     """What computed the figures: program, field solver, and how it treats the ground."""
-    return {
-        "program": __version__,
-        "solver": solver.SOLVER_VERSION,
-        "ground": solver.GROUND_TREATMENT,
-    }
+    return {"program": __version__, "solver": SOLVER_VERSION, "ground": GROUND_TREATMENT}
 
 
 def digest(*things) -> str:
@@ -36,7 +34,9 @@ def digest(*things) -> str:
 def problem_key(site: Site, wishes: WishList) -> str:
     """Same for all evaluations that can stand in one table of raw figures."""
     bands = [(w.key, w.low_hz, w.high_hz, w.bearing_deg) for w in wishes.bands]
-    return digest(_site_key(site), bands, sorted(versions().items()))
+    homes = [(b.footprint.wkb_hex, b.height_m) for b in site.buildings if b.occupied]
+    people = [(p.footprint.wkb_hex, p.height_m) for p in site.people]
+    return digest(site.soil, rule_for(site.country).key, site.lot.wkb_hex, homes, people, bands, sorted(versions().items()))
 
 
 def evaluation_key(problem: str, design: Design, storey: Storey) -> str:
@@ -50,16 +50,23 @@ def design_key(design: Design) -> str:
     return digest(design.family, design.structure.wires, design.port, design.loads, design.by_band, design.feed, trims)
 
 
-@lru_cache(maxsize=32)
-def _site_key_of(text: str) -> str:
-    return digest(text)
+def placing_key(site: Site, wishes: WishList) -> str:
+    """Same wherever a design that stood once stands again as it was."""
+    bands = [(w.key, w.band, w.low_hz, w.high_hz) for w in wishes.bands]
+    station = (wishes.tuner, wishes.power_w, wishes.station, wishes.mast_limit_m)
+    return digest(_shapes(site), bands, station, sorted(versions().items()))
 
 
-def _site_key(site: Site) -> str:
-    shapes = [
-        site.lot.wkb_hex, site.usable.wkb_hex, site.height_limit_m, site.soil,
-        [(b.footprint.wkb_hex, b.height_m, b.clearance_m, b.occupied) for b in site.buildings],
-        [(p.footprint.wkb_hex, p.height_m) for p in site.people], rule_for(site.country).key,
+def safety_key(problem: str, design: Design, wishes: WishList) -> str:
+    """Key of what is told of a row about people, voltage and weather."""
+    station = (wishes.power_w, wishes.mode_duty, wishes.transmit_share, wishes.station)
+    return digest("safety", problem, design_key(design), design.bill, station)
+
+
+def _shapes(site: Site) -> list:
+    return [
+        site.lot.wkb_hex, site.usable.wkb_hex, site.height_limit_m,
+        [(b.footprint.wkb_hex, b.height_m, b.clearance_m) for b in site.buildings],
         [(k.footprint.wkb_hex, k.from_m, k.to_m) for k in site.keep_outs],
         [(o.path.wkb_hex, o.height_m, o.kind, o.clearance_m) for o in site.overhead_lines],
         [(t.at_m, t.height_m, t.crown_radius_m, t.holds_wire_at_m) for t in site.trees],
@@ -67,4 +74,3 @@ def _site_key(site: Site) -> str:
         [m.where.wkb_hex for m in site.mast_spots],
         (site.radio.at_m, site.radio.height_m) if site.radio else None,
     ]  # fmt: skip
-    return _site_key_of(repr(shapes))

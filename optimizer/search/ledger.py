@@ -1,31 +1,27 @@
 """The ledger: one row per finished evaluation, so that no solve is ever done twice.
 
-An evaluation counts as finished when it is committed; commits are at most `COMMIT_EVERY_S` apart. SQLite by default
+An evaluation counts as finished when it is committed; whoever records commits at once after each batch. SQLite by default
 (a file beside the results, in write-ahead mode), any SQLAlchemy URL otherwise. A store that is damaged is set aside
-and its readable rows are taken over.
+and its readable rows are taken over (`salvage`).
 """
 
 from __future__ import annotations
 
 import json
-import sqlite3
-import time
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 
 import sqlalchemy as sa
 
-from ..criteria.exposure import Worst
-from ..errors import Fault, InputError, LotwireError
-from ..evaluate import Measurement
-from ..figures import BandFigures
-from ..spread import spread_from
-from ..network.endure import Stands
+from ..errors import Fault, InputError
+from ..evaluate import Measurement, Placed
+from ..safety import Safety
+from .plain import packed, unpacked
+from .salvage import checked, salvaged
 
-COMMIT_EVERY_S = 0.5
 _META = sa.MetaData()
 ROWS = sa.Table(
-    "evaluations",
+    "evaluations_2",  # a change of the columns takes the next number; older rows stay where they are, unread
     _META,
     sa.Column("key", sa.String(64), primary_key=True),
     sa.Column("problem", sa.String(64), index=True),
@@ -33,14 +29,22 @@ ROWS = sa.Table(
     sa.Column("storey", sa.String(16)),
     sa.Column("asked", sa.Text),
     sa.Column("design", sa.String(64)),
+    sa.Column("placing", sa.String(64)),
+    sa.Column("placed", sa.Text),
     sa.Column("found", sa.Text),
     sa.Column("failure", sa.Text),
 )
+SAFETIES = sa.Table(
+    "safeties_2", _META, sa.Column("key", sa.String(64), primary_key=True), sa.Column("found", sa.Text)
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One finished evaluation. `asked`: the values tried, `found`: None when it failed, `design`: key after trimming."""
+    """One finished evaluation. `asked`: the values tried, `found`: None when it failed, `design`: key after trimming.
+
+    `placed`: what stands after trimming, None where it misses a limit; it holds wherever `placing` is the same.
+    """
 
     key: str
     problem: str
@@ -48,6 +52,8 @@ class Entry:
     storey: str
     asked: dict
     design: str = ""
+    placing: str = ""
+    placed: Placed | None = None
     found: Measurement | None = None
     failure: str = ""
 
@@ -56,30 +62,34 @@ class Ledger:
     """Open it once per run, in the coordinator only. Use as a context manager: leaving it commits.
 
     where : a file, an SQLAlchemy URL, or None (in memory)
-    Raises InputError where the store cannot be opened for writing.
+    Raises InputError where the store cannot be opened, and where it cannot be written any more.
     """
 
     def __init__(self, where: str | Path | None = None):
-        self.path = None if where is None or "://" in str(where) else Path(where)
+        self.where = "" if where is None else str(where)
+        self.path = None if where is None or "://" in self.where else Path(where)
         self.note = ""
         self.waiting: dict[str, Entry] = {}
         self.known: dict[str, Entry] = {}
+        self.safeties: dict[str, Safety] = {}
         try:
-            self._open("sqlite://" if where is None else str(where))
-        except (sa.exc.SQLAlchemyError, OSError) as error:
-            why = str(getattr(error, "orig", error))
-            raise InputError([Fault("results folder", "ledger", str(where), "a store that can be written", why)]) from error
-        self.committed_at = time.monotonic()
+            self._open()
+        except (sa.exc.SQLAlchemyError, OSError, ImportError) as error:
+            raise self._fault(error, "a store that can be written") from error
 
-    def _open(self, url: str) -> None:
-        self.note = _checked(self.path) if self.path else ""
-        self.engine = sa.create_engine(f"sqlite:///{self.path}" if self.path else url)
+    def _open(self) -> None:
+        self.note = checked(self.path) if self.path else ""
+        self.engine = sa.create_engine(f"sqlite:///{self.path}" if self.path else self.where or "sqlite://")
         _META.create_all(self.engine)
         if self.path:
             with self.engine.begin() as link:
                 link.exec_driver_sql("PRAGMA journal_mode=WAL")
                 link.exec_driver_sql("PRAGMA synchronous=NORMAL")
-            salvage(self)
+                self.note += salvaged(link, self.path, (ROWS, SAFETIES))
+
+    def _fault(self, error, allowed: str) -> InputError:
+        what = str(self.path) if self.path else sa.engine.make_url(self.where).render_as_string() if self.where else "in memory"
+        return InputError([Fault("results folder", "ledger", what, allowed, str(getattr(error, "orig", error)).strip())])
 
     def __enter__(self):
         return self
@@ -88,7 +98,7 @@ class Ledger:
         self.close()
 
     def load(self, problem: str) -> tuple[Entry, ...]:
-        """All entries of the problem, oldest first; kept in memory for `get`."""
+        """All entries of the problem that can be read; kept in memory for `get`."""
         with self.engine.connect() as link:
             rows = link.execute(sa.select(ROWS).where(ROWS.c.problem == problem)).all()
         entries = tuple(e for e in map(_entry, rows) if e is not None)
@@ -105,123 +115,67 @@ class Ledger:
         return self.known.get(key)
 
     def add(self, entry: Entry) -> None:
-        """Keep; committed within `COMMIT_EVERY_S` as long as `tick` is called."""
+        """Keep; finished with the next `commit`."""
         self.known[entry.key] = self.waiting[entry.key] = entry
-        self.tick()
-
-    def tick(self) -> None:
-        """Commit when it is time."""
-        if self.waiting and time.monotonic() - self.committed_at >= COMMIT_EVERY_S:
-            self.commit()
 
     def commit(self) -> None:
-        """Write all that waits, in one transaction."""
+        """Write all that waits, in one transaction. What cannot be written is still known to this run."""
         if self.waiting:
             rows = [_row(e) for e in self.waiting.values()]
-            try:
-                with self.engine.begin() as link:
-                    link.execute(sa.delete(ROWS).where(ROWS.c.key.in_([r["key"] for r in rows])))
-                    link.execute(sa.insert(ROWS), rows)
-            except sa.exc.OperationalError as error:
-                raise LotwireError(f"the ledger {self.path or ''} cannot be written: {error.orig}; earlier work is kept") from error
+            self._replace(ROWS, rows)
             self.waiting = {}
-        self.committed_at = time.monotonic()
+
+    def safety(self, key: str) -> Safety | None:
+        """The stored safety of a row, or None."""
+        if key not in self.safeties:
+            with self.engine.connect() as link:
+                text = link.execute(sa.select(SAFETIES.c.found).where(SAFETIES.c.key == key)).scalar()
+            found = _read(text)
+            if isinstance(found, Safety):
+                self.safeties[key] = found
+        return self.safeties.get(key)
+
+    def keep_safety(self, key: str, safety: Safety) -> None:
+        self.safeties[key] = safety
+        self._replace(SAFETIES, [{"key": key, "found": json.dumps(packed(safety))}])
+
+    def _replace(self, table, rows: list[dict]) -> None:
+        try:
+            with self.engine.begin() as link:
+                link.execute(sa.delete(table).where(table.c.key.in_([r["key"] for r in rows])))
+                link.execute(sa.insert(table), rows)
+        except sa.exc.DBAPIError as error:
+            raise self._fault(error, "room and leave to write: what was committed before is kept, and the same command goes on from it") from error
 
     def close(self) -> None:
-        self.commit()
-        self.engine.dispose()
+        try:
+            self.commit()
+        finally:
+            self.engine.dispose()
 
 
 def _row(entry: Entry) -> dict:
     return {
-        "key": entry.key,
-        "problem": entry.problem,
-        "family": entry.family,
-        "storey": entry.storey,
-        "asked": json.dumps(entry.asked),
-        "design": entry.design,
-        "found": json.dumps(asdict(entry.found)) if entry.found else None,
-        "failure": entry.failure,
-    }
+        "key": entry.key, "problem": entry.problem, "family": entry.family, "storey": entry.storey,
+        "asked": json.dumps(packed(entry.asked)), "design": entry.design, "placing": entry.placing,
+        "placed": json.dumps(packed(entry.placed)) if entry.placed else None,
+        "found": json.dumps(packed(entry.found)) if entry.found else None, "failure": entry.failure,
+    }  # fmt: skip
 
 
 def _entry(row) -> Entry | None:
     """An entry from its row; None when the row cannot be read."""
-    try:
-        found = json.loads(row.found) if row.found else None
-        if found:
-            bands = {k: _figures(b) for k, b in found["bands"].items()}
-            kept = {"values": _plain(found["values"]), "bands": bands, "spread": spread_from(found.get("spread"))}
-            found = Measurement(**{**found, **kept})
-        return Entry(
-            key=row.key, problem=row.problem, family=row.family, storey=row.storey,
-            asked=_plain(json.loads(row.asked)), design=row.design or "", found=found, failure=row.failure or "",
-        )  # fmt: skip
-    except (ValueError, KeyError, TypeError):
+    asked, placed, found = _read(row.asked), _read(row.placed), _read(row.found)
+    if not isinstance(asked, dict) or (found is None and not row.failure):
         return None
+    return Entry(
+        key=row.key, problem=row.problem, family=row.family, storey=row.storey, asked=asked, design=row.design or "",
+        placing=row.placing or "", placed=placed, found=found, failure=row.failure or "",
+    )  # fmt: skip
 
 
-def _plain(values: dict) -> dict:
-    """Lists back to tuples, as families write them."""
-    return {k: tuple(v) if isinstance(v, list) else v for k, v in values.items()}
-
-
-def _figures(band: dict) -> BandFigures:
-    curves = {name: tuple(band[name]) for name in ("freq_hz", "swr", "solved_hz")}
-    exposure = Worst(**{**band["exposure"], "at_m": tuple(band["exposure"]["at_m"])})
-    stands = {part: Stands(**s) for part, s in band["stands"].items()}
-    return BandFigures(
-        **{**band, **curves, "solved_ohm": tuple(map(tuple, band["solved_ohm"])), "exposure": exposure, "stands": stands}
-    )
-
-
-def _checked(path: Path) -> str:
-    """Set a damaged file aside and say so; an empty text when all is well or nothing is there."""
-    if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        return ""
+def _read(text: str | None):
     try:
-        link = sqlite3.connect(path)
-        try:
-            sound = link.execute("PRAGMA quick_check").fetchone() == ("ok",)
-        finally:
-            link.close()
-    except sqlite3.DatabaseError:
-        sound = False
-    if sound:
-        return ""
-    aside = path.with_suffix(f".damaged-{int(time.time())}")
-    path.rename(aside)
-    for tail in ("-wal", "-shm"):
-        Path(f"{path}{tail}").unlink(missing_ok=True)
-    return f"the ledger was damaged and is set aside as {aside.name}"
-
-
-def salvage(ledger: Ledger) -> int:
-    """Take over the readable rows of ledgers set aside and not yet salvaged; how many."""
-    taken = 0
-    for aside in sorted(ledger.path.parent.glob(f"{ledger.path.stem}.damaged-*")):
-        if aside.suffix.endswith("-done"):
-            continue
-        rows = _readable(aside)
-        if rows:
-            with ledger.engine.begin() as link:
-                link.execute(sa.insert(ROWS).prefix_with("OR IGNORE"), rows)
-        taken += len(rows)
-        aside.rename(aside.with_name(aside.name + "-done"))
-    if taken:
-        ledger.note += f"; {taken} evaluations taken over from it"
-    return taken
-
-
-def _readable(path: Path) -> list[dict]:
-    """Rows that can still be read from a damaged file, one at a time."""
-    names, rows = [c.name for c in ROWS.columns], []
-    try:
-        link = sqlite3.connect(path)
-        cursor = link.execute(f"SELECT {', '.join(names)} FROM evaluations")
-        while (row := cursor.fetchone()) is not None:
-            rows.append(dict(zip(names, row)))
-    except sqlite3.DatabaseError:
-        pass
-    return rows
+        return unpacked(json.loads(text)) if text else None
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return None

@@ -9,14 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
 from ..criteria.fit import worst
 from ..criteria.power import PowerLimit, is_power_limit
 from ..criteria.weather import STIFFER
-from ..errors import LotwireError
 from ..evaluate import COARSE, Evaluation, evaluate, not_placed, place
 from ..families.catalogue import FAMILIES
 from ..families.family import Family, NoPlace
@@ -28,7 +26,6 @@ ASKS = 80
 FURTHEST_M = 8.0
 STEP_M = 0.1
 CHEAP_FAMILIES = 3
-WARM_UP_ASKS = 30
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,16 +55,6 @@ def nearest(family: Family, site: Site, wishes: WishList, *, asks: int = ASKS, s
     return study.nearest
 
 
-def warm_up(site: Site, wishes: WishList) -> None:
-    """Evaluate one candidate, so that what is compiled on first use is ready here and, by the cache on disk, in workers."""
-    for family in FAMILIES.values():
-        found = nearest(family, site, wishes, asks=WARM_UP_ASKS)
-        if found is not None and found.fits:
-            with suppress(LotwireError, ArithmeticError, ValueError):
-                evaluate(site, wishes, family, found.values, COARSE)
-            return
-
-
 def admits(family: Family, site: Site, wishes: WishList, *, solved: bool = False) -> bool:
     """Does a probe find a candidate of the family that keeps every hard limit of place, and where `solved` is asked the others too?"""
     found = nearest(family, site, wishes)
@@ -76,26 +63,12 @@ def admits(family: Family, site: Site, wishes: WishList, *, solved: bool = False
     return not solved or evaluate(site, wishes, family, found.values, COARSE).fits
 
 
-def reason_of(family: Family, placed: Evaluation | None) -> str:
-    """The limit that rules the family out most narrowly, in words."""
-    if placed is None:
-        return "serves none of the wished bands"
-    missed = {name: margin for name, margin in placed.margins.items() if margin < 0}
-    name, margin = worst({n: m for n, m in missed.items() if not is_power_limit(n)} or missed)
-    others = [n for n in missed if n != name]
-    also = f"; so are {', '.join(others)}" if others else ""
-    limit = next((limit for limit in placed.power_limits if limit.name == name), None)
-    if limit:
-        return f"{name}: {limit.text} by the design that came nearest{also}"
-    if name in STIFFER:
-        return f"{name} is {-100 * margin:.0f} % too much in an everyday wind for the design that came nearest: it wants {STIFFER[name]}{also}"
-    detail = f" ({placed.detail})" if placed.detail else ""
-    return f"{name} is missed by {-margin:.2f}{unit_of(name)} by the design that came nearest{detail}{also}"
-
-
-def unit_of(limit: str) -> str:
-    """Unit to print after a margin of this name."""
-    return {"budget": " in the site's currency", "apex angle": " degrees"}.get(limit, "" if is_power_limit(limit) else " m")
+def changes_that_let_in(searching) -> list[str]:
+    """Relaxations of a search that found nothing, in words."""
+    studies = searching.studies
+    came_nearest = searching.no_place | {k: s.came_nearest for k, s in studies.items() if s.came_nearest is not None}
+    powers = {k: s.power for k, s in studies.items() if s.power is not None}
+    return [c.text for c in relaxations(FAMILIES.values(), searching.site, searching.wishes, came_nearest, powers)]
 
 
 def relaxations(

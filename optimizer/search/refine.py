@@ -14,34 +14,45 @@ from .variety import distinct
 SPARE_ROWS = 2
 
 
-def refined(book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]) -> list[Evaluation]:
-    """Leaders judged at the full storey; a leader whose turn did not come keeps its coarse figures."""
-    leaders = distinct(
-        book.found.values(), rows=settings.rows + SPARE_ROWS, per_family=settings.rows_per_family + 1
-    )
-    keys = [book.key(leader.design, settings.full) for leader in leaders]
-    waiting = {}
-    for key, leader in zip(keys, leaders):
-        if book.known(key) is None:
-            waiting[key] = Job(leader.family, leader.values, settings.full, key)
-            crew.submit(waiting[key])
-    while waiting and not clock.late():
-        for job, outcome in crew.collect():
-            if waiting.pop(job.tag, None) is not None:
-                book.record(job.tag, job, outcome)
-        report()
-    rows = [_row(book, key, leader) for key, leader in zip(keys, leaders)]
+def leaders_of(book: Book, settings: SearchSettings) -> list[Evaluation]:
+    """What may come into the table: some more than it has rows."""
+    return distinct(book.found.values(), rows=settings.rows + SPARE_ROWS, per_family=settings.rows_per_family + 1)
+
+
+def refined(leaders: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]) -> None:
+    """Measure at the full storey those leaders that are not known there."""
+    jobs = [Job(e.family, e.values, settings.full, book.key(e.design, settings.full)) for e in leaders]
+    worked_off([j for j in jobs if book.known(j.key) is None], book, crew, clock, report)
+
+
+def full_rows(leaders: list[Evaluation], book: Book, settings: SearchSettings) -> list[Evaluation]:
+    """The leaders as known at the full storey; one whose turn did not come keeps its coarse figures, one that broke down there or leaves
+    its limits is dropped, from the book too."""
+    rows = [_row(book, book.key(leader.design, settings.full), leader) for leader in leaders]
     dropped = {id(leader) for row, leader in zip(rows, leaders) if row is None}
     book.found = {key: e for key, e in book.found.items() if id(e) not in dropped}
     return [row for row in rows if row is not None]
 
 
 def _row(book: Book, key: str, leader: Evaluation) -> Evaluation | None:
-    """The refined leader; itself where it was not refined; None where it broke down or leaves its limits."""
-    outcome = book.known(key)
-    if outcome is None:
+    entry = book.known(key)
+    if entry is None:
         return leader
-    if isinstance(outcome, str):
-        return None
-    evaluation = book.judged(outcome)
-    return evaluation if evaluation.fits else None
+    evaluation = book.judged(entry)
+    return evaluation if evaluation is not None and evaluation.fits else None
+
+
+def worked_off(jobs: list[Job], book: Book, crew, clock: Clock, report: Callable[[], None]) -> None:
+    """Hand in jobs as there is room and record all that comes back, until none is left or the time is up."""
+    queue, flying = list(jobs), set()
+    while (flying or (queue and not clock.over())) and not clock.late():
+        while queue and len(flying) < crew.workers and not clock.over():
+            flying.add(queue[0].key)
+            crew.submit(queue.pop(0))
+        done = crew.collect()
+        for job, outcome in done:
+            flying.discard(job.key)
+            book.record(job.key, job, outcome)
+        if done:
+            book.ledger.commit()
+        report()

@@ -6,18 +6,18 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..criteria.weights import Weights
-from ..ensemble.spread import MEMBERS
+from ..criteria.weights import DEFAULT, Weights
 from ..evaluate import COARSE, FULL, Evaluation, Storey
 from ..safety import Safety
+from ..spread import MEMBERS
 
 
 @dataclass(frozen=True, kw_only=True)
 class SearchSettings:
     """`seconds` or `trials` (solved candidates) end the search, whichever comes first where both are given.
 
-    `ledger`: database URL or file of finished evaluations, None keeps them in memory. `rows` in the table,
-    at most `rows_per_family` of one family. `members`: gardens in which leaders are built and trimmed, 0 none. Same seed, trials and one worker: same table.
+    `ledger`: database URL or file of finished evaluations, None keeps them in memory. `cluster`: address of a running
+    cluster that works instead of `workers` processes here. `rows` in the table, at most `rows_per_family` of one family. `members`: gardens in which leaders are built and trimmed, 0 none. Same seed, trials and one worker: same table.
     """
 
     seconds: float | None = None
@@ -26,6 +26,7 @@ class SearchSettings:
     workers: int = 1
     sampler: str = "catcma"
     ledger: str | Path | None = None
+    cluster: str | None = None
     rows: int = 10
     rows_per_family: int = 3
     coarse: Storey = COARSE
@@ -55,7 +56,8 @@ class RankResult:
     """The table, best first, and what it takes to judge the run.
 
     `rejected`: family key → why none of it is offered. `tried` candidates were solved or taken from the
-    ledger (`reused` of them), `ruled_out` missed a hard limit before any solve, `failed` broke down (reasons). `safety`: one a row.
+    ledger (`reused` of them), `ruled_out` missed a hard limit before any solve, `failed` broke down (reasons). `safety`: one a row. `weights`: what the
+    scores were made with.
     """
 
     rows: tuple[Evaluation, ...]
@@ -69,3 +71,4 @@ class RankResult:
     interrupted: bool
     versions: dict[str, str]
     safety: tuple[Safety, ...] = ()
+    weights: Weights = DEFAULT

@@ -21,10 +21,10 @@ AIM_PARAMETER = Parameter(name=AIM, low=-0.012, high=0.012)
 TRIES = 200
 
 
-def searched(family: Family, site: Site, wishes: WishList) -> tuple[dict[str, BaseDistribution], dict]:
-    """(what the sampler chooses, values that are given). Raises NoPlace where the family cannot stand at all."""
+def searched(family: Family, site: Site, wishes: WishList, starts: list[dict]) -> tuple[dict[str, BaseDistribution], dict]:
+    """(what the sampler chooses, values that are given). `starts`: the family's own. Raises NoPlace where it cannot stand at all."""
     parameters = family.parameters(site, wishes)
-    steps = _trims(family, site, wishes, parameters)
+    steps = _trims(family, site, wishes, parameters, starts)
     by_name = {p.name for p in parameters}
     by_trimming = {s.parameter for s in steps}
     given = {p.name: _middle(p) for p in parameters if p.name in by_trimming and not p.choices}
@@ -33,11 +33,10 @@ def searched(family: Family, site: Site, wishes: WishList) -> tuple[dict[str, Ba
     return space_of(chosen), given
 
 
-def _trims(family, site, wishes, parameters) -> tuple[TrimStep, ...]:
+def _trims(family, site, wishes, parameters, starts) -> tuple[TrimStep, ...]:
     """Trim steps of the first candidate that can be built: starts, then random ones; none if none can."""
     rng = np.random.default_rng(0)
     middle = {p.name: p.choices[0] if p.choices else _middle(p) for p in parameters}
-    starts = list(family.starts(site, wishes)) if family.starts else []
     for i in range(len(starts) + TRIES):
         values = {**middle, **starts[i]} if i < len(starts) else {p.name: _drawn(p, rng) for p in parameters}
         try:

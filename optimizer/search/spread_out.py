@@ -10,39 +10,34 @@ from collections.abc import Callable
 from dataclasses import replace
 from statistics import median
 
-from ..evaluate import Evaluation, Measurement
+from ..evaluate import Evaluation, Storey
 from .book import Book
 from .clock import Clock
 from .crew import Job
+from .refine import worked_off
 from .settings import SearchSettings
 
 TRIALS_A_ROW = 20  # with a number of trials instead of a time: one row judged for so many
 
 
-def spread_out(
-    rows: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]
-) -> list[Evaluation]:
+def storey_of(book: Book, settings: SearchSettings) -> Storey:
+    return replace(settings.full, name="spread", members=settings.members, swr_limit=book.wishes.swr_limit)
+
+
+def spread_out(rows: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]) -> None:
+    """Build and trim the rows in all gardens, best first, as far as that is not known."""
+    storey = storey_of(book, settings)
+    best = sorted(rows, key=lambda e: -e.total)[: _most(settings)] if settings.members else []
+    jobs = [Job(row.family, row.values, storey, book.key(row.design, storey)) for row in best]
+    worked_off([j for j in jobs if book.known(j.key) is None], book, crew, clock, report)
+
+
+def spread_rows(rows: list[Evaluation], book: Book, settings: SearchSettings) -> list[Evaluation]:
     """The rows, those judged over gardens with their spread; rows that leave their limits are dropped."""
-    if not settings.members or not rows:
+    if not settings.members:
         return rows
-    storey = replace(settings.full, name="spread", members=settings.members, swr_limit=book.wishes.swr_limit)
-    rows = sorted(rows, key=lambda e: -e.total)
-    keys = [book.key(row.design, storey) for row in rows]
-    queue = [(k, r) for k, r in list(zip(keys, rows))[: _most(settings)] if book.known(k) is None]
-    flying: set[str] = set()
-    while flying or (queue and not clock.over()):
-        if clock.late():
-            break
-        while queue and len(flying) < crew.workers and not clock.over():
-            key, row = queue.pop(0)
-            flying.add(key)
-            crew.submit(Job(row.family, row.values, storey, key))
-        for job, outcome in crew.collect():
-            if job.tag in flying:
-                flying.discard(job.tag)
-                book.record(job.tag, job, outcome)
-        report()
-    return _ranked([_judged(book, key, row) for key, row in zip(keys, rows)])
+    storey = storey_of(book, settings)
+    return _ranked([_judged(book, book.key(row.design, storey), row) for row in rows])
 
 
 def _most(settings: SearchSettings) -> int:
@@ -53,12 +48,10 @@ def _most(settings: SearchSettings) -> int:
 
 
 def _judged(book: Book, key: str, row: Evaluation) -> Evaluation | None:
-    outcome = book.known(key)
-    if outcome is None:
+    entry = book.known(key)
+    evaluation = book.judged(entry) if entry else None
+    if evaluation is None:  # not judged, or broke down: no spread
         return row
-    if not isinstance(outcome, Measurement):  # broke down: no spread
-        return row
-    evaluation = book.judged(outcome)
     return evaluation if evaluation.fits else None
 
 

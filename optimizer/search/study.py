@@ -19,6 +19,7 @@ from ..families.family import Family
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .catcma_sampler import CatCmaSampler
+from .reasons import shortfall
 from .space import inside, searched
 
 optuna.logging.set_verbosity(optuna.logging.WARNING)
@@ -39,6 +40,7 @@ class FamilyStudy:
     power: PowerLimit | None = None
     ruled_out: int = 0
     fitting: int = 0
+    stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
 
     @property
@@ -105,11 +107,6 @@ class FamilyStudy:
                 trial.set_constraint(name, -margin)
 
 
-def shortfall(evaluation: Evaluation) -> float:
-    """How far a candidate misses its limits altogether, on a soft scale."""
-    return sum(math.log1p(-m) for m in evaluation.margins.values() if m < 0)
-
-
 def sampler_of(name: str, space: dict, seed: int):
     """`catcma`, `tpe` or `random`."""
     if name == "tpe":
@@ -121,12 +118,12 @@ def sampler_of(name: str, space: dict, seed: int):
 
 def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
     """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
-    space, given = searched(family, site, wishes)
+    starts = list(family.starts(site, wishes)) if family.starts else []
+    space, given = searched(family, site, wishes, starts)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
     found = FamilyStudy(family=family, space=space, given=given, study=study)
-    starts = list(family.starts(site, wishes)) if family.starts else []
     for values in starts:
         found.enqueue(values)
     if isinstance(study.sampler, CatCmaSampler):

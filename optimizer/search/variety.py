@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-from scipy.spatial.distance import cdist
 
 from ..evaluate import Evaluation
 
@@ -18,7 +17,7 @@ def alike(a: Evaluation, b: Evaluation) -> bool:
     """Same family, and every point of either's wires within `ALIKE_M` of the other's, whichever end is called the first."""
     if a.family != b.family:
         return False
-    apart = cdist(_along(a), _along(b))
+    apart = np.linalg.norm(_along(a)[:, None] - _along(b)[None], axis=2)
     return bool(max(apart.min(axis=0).max(), apart.min(axis=1).max()) < ALIKE_M)
 
 

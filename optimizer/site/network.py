@@ -18,7 +18,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
+import scipy  # its parts load when first used
 
 KEPT_NETS = 24
 REFINED_NETS = 6
@@ -239,7 +239,7 @@ def _refine(frame: Frame, tapes: list[Tape], start: dict) -> Net:
         return -np.einsum("td,tdu->tu", unit, by_end[ends[:, 0]] - by_end[ends[:, 1]])
 
     if len(guess) and len(tapes) >= len(guess):
-        guess = least_squares(misfits, guess, slopes, method="lm", xtol=1e-12, ftol=1e-12, gtol=1e-12).x
+        guess = scipy.optimize.least_squares(misfits, guess, slopes, method="lm", xtol=1e-12, ftol=1e-12, gtol=1e-12).x
     points = (where + shift @ guess).reshape(-1, 2)
     residuals = tuple(misfits(guess).tolist()) if tapes else ()
     return Net(

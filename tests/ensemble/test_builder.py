@@ -11,7 +11,8 @@ from optimizer.ensemble.builder import CENTIMETRE_M, FOLD_M, LATER_MOVES, MOVES,
 from optimizer.ensemble.yard import METER_HZ, read_dip_hz
 from optimizer.families.design import TrimStep
 from optimizer.families.family import NoPlace
-from optimizer.spread import Piece, Spread, quantile_of, spread_from
+from optimizer.search.plain import packed, unpacked
+from optimizer.spread import Piece, Spread, quantile_of
 
 
 @dataclass(frozen=True)
@@ -124,9 +125,8 @@ def test_ease_is_one_for_nothing_to_do_and_nought_for_the_worst():
 
 
 def test_a_spread_comes_back_from_plain_data():
-    from dataclasses import asdict
 
     piece = Piece(parameter="a", element="wire", band="40m", nominal_m=10.0, cut_m=10.3, aim_mhz=7.1, end_mhz=7.1, khz_per_cm=7.0, reachable=True)
     spread = Spread(gardens=({"40m": {"swr_best": 1.1}},), way="one length", order=(piece,), on_target=1.0, trimmable=1.0, moves=2.0, interaction=0.0, tried={})
-    assert spread_from(asdict(spread)) == spread and piece.allowance_m == pytest.approx(0.3)
-    assert spread_from(None) is None and replace(spread, moves=3.0) != spread
+    assert unpacked(packed(spread)) == spread and piece.allowance_m == pytest.approx(0.3)
+    assert replace(spread, moves=3.0) != spread

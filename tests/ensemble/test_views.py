@@ -3,7 +3,7 @@
 import json
 import math
 import sys
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,8 @@ from optimizer.evaluate import Storey, judge, measure, place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.families.design import TrimStep
 from optimizer.report.design_file import band_object, trimming_of
-from optimizer.spread import edges, shown_hz, spread_from
+from optimizer.search.plain import packed, unpacked
+from optimizer.spread import edges, shown_hz
 
 C = 299_792_458.0  # m/s, exact (SI)
 
@@ -99,7 +100,7 @@ def test_a_real_spread_fills_the_design_file(judged):
 
 def test_a_spread_with_its_views_comes_back_from_json(judged):
     spread = judged[0].spread
-    assert spread_from(json.loads(json.dumps(asdict(spread)))) == spread
+    assert unpacked(json.loads(json.dumps(packed(spread)))) == spread
 
 
 def test_figures_and_curves_tell_the_same_story(judged):

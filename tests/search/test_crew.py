@@ -8,7 +8,8 @@ import pytest
 from optimizer.evaluate import COARSE, Measurement, place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.physics.wish_reader import read_wishes
-from optimizer.search.crew import ATTEMPTS, InlineCrew, Job, ProcessCrew
+from optimizer.search.crew import ATTEMPTS, InlineCrew, Job, PoolCrew
+from optimizer.search.hands import LocalHands
 from optimizer.search.study import family_study
 from optimizer.site.read import read_site
 
@@ -32,7 +33,7 @@ def jobs():
         trial, values = study.ask()
         placed = place(SITE, WISHES, family, values)
         if placed.fits:
-            found.append(Job("dipole", placed.values, COARSE, len(found)))
+            found.append(Job("dipole", placed.values, COARSE, tag=len(found)))
         else:
             study.tell_missed(trial, placed)
     return found
@@ -57,14 +58,15 @@ def test_processes_and_inline_measure_the_same(jobs):
     inline = InlineCrew(SITE, WISHES)
     for job in jobs[:2]:
         inline.submit(job)
-    crew = ProcessCrew(SITE, WISHES, 2)
+    hands = LocalHands(2)
+    crew = PoolCrew(SITE, WISHES, hands)
     try:
         for job in jobs[:2]:
             crew.submit(job)
         there = {job.tag: outcome for job, outcome in collect_all(crew, 2)}
     finally:
-        crew.close()
-    here = {job.tag: outcome for job, outcome in inline.collect()}
+        hands.leave()
+    here = {job.tag: outcome for job, outcome in inline.collect() + inline.collect()}
     assert set(there) == set(here) == {0, 1}
     for tag, found in there.items():
         assert isinstance(found, Measurement)
@@ -72,15 +74,16 @@ def test_processes_and_inline_measure_the_same(jobs):
 
 
 def test_a_poisonous_candidate_is_given_up_and_the_others_finish(jobs):
-    crew = ProcessCrew(SITE, WISHES, 2)
+    hands = LocalHands(2)
+    crew = PoolCrew(SITE, WISHES, hands)
     try:
         crew.submit(jobs[0])
-        crew.submit(Job("dipole", {"x": Poison()}, COARSE, "poison"))
+        crew.submit(Job("dipole", {"x": Poison()}, COARSE, tag="poison"))
         for job in jobs[1:]:
             crew.submit(job)
         out = {job.tag: outcome for job, outcome in collect_all(crew, 5)}
     finally:
-        crew.close()
+        hands.leave()
     assert f"{ATTEMPTS} times" in out.pop("poison")
     assert set(out) == {0, 1, 2, 3} and all(isinstance(m, Measurement) for m in out.values())
 

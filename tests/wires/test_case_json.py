@@ -10,7 +10,8 @@ from test_checks import GOOD, fields
 
 from optimizer.errors import InputError
 from optimizer.physics.elements import Coil, FixedImpedance, Trap
-from optimizer.wires.case_json import case_to_dict, parse_case, read_case
+from optimizer.wires.case_dict import case_to_dict
+from optimizer.wires.case_json import parse_case, read_case
 
 FULL = copy.deepcopy(GOOD) | {
     "loads": [

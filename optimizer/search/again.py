@@ -1,0 +1,44 @@
+"""A table from stored work alone: nothing is searched, nothing solved but what a new row has to tell of its safety.
+
+For changed weights, or a budget or mast limit that only got tighter: all that was found is judged again.
+"""
+
+from __future__ import annotations
+
+from time import monotonic
+
+from ..evaluate import Evaluation
+from ..physics.wishes import WishList
+from ..site.model import Site
+from .book import Book
+from .keys import versions
+from .ledger import Ledger
+from .reasons import outscored, reason_of
+from .refine import full_rows, leaders_of
+from .settings import RankResult, SearchSettings
+from .spread_out import spread_rows
+from .variety import distinct
+
+
+def rank_again(site: Site, wishes: WishList, settings: SearchSettings, told: dict[str, str]) -> RankResult:
+    """The table under these wishes and weights; without rows where nothing stored fits.
+
+    told : family key → why it was not offered before, kept where stored work says nothing better
+    """
+    began = monotonic()
+    with Ledger(settings.ledger) as ledger:
+        book = Book(site, wishes, settings.weights, ledger)
+        book.take_over(settings.coarse, tighter=True)
+        rows = spread_rows(full_rows(leaders_of(book, settings), book, settings), book, settings)
+        rows = distinct(rows, rows=settings.rows, per_family=settings.rows_per_family)
+        return RankResult(
+            rows=tuple(rows), rejected=_why_not(book, rows, told), relaxations=(), tried=0, reused=book.taken_over, ruled_out=0, failed={},
+            elapsed_s=monotonic() - began, interrupted=False, versions=versions(), weights=settings.weights, safety=tuple(book.safety(row) for row in rows),
+        )  # fmt: skip
+
+
+def _why_not(book: Book, rows: list[Evaluation], told: dict[str, str]) -> dict[str, str]:
+    offered = {row.family for row in rows}
+    best = {key: book.best(key) for key in sorted({e.family for e in book.found.values()})}
+    fresh = {k: reason_of(e) for k, e in book.nearest.items()} | {k: outscored(e[0]) for k, e in best.items()}
+    return {k: why for k, why in (told | fresh).items() if k not in offered}

@@ -1,0 +1,156 @@
+"""The search itself: who is asked next, what becomes of a candidate, when it is enough.
+
+A family's study is opened when its turn first comes, so that work starts at once. A turn asks until a candidate keeps the
+limits of place; misses are told unsolved. What the ledger knows is told without a solve.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+
+from ..evaluate import Evaluation, not_placed, place
+from ..families.catalogue import FAMILIES
+from ..families.family import Family, NoPlace
+from .book import Book
+from .budget import choose
+from .clock import Clock
+from .crew import Job
+from .reasons import outscored, reason_of
+from .settings import SearchSettings
+from .study import FamilyStudy, family_study
+
+REJECTIONS_A_TURN = 25
+SCOUTING = 60  # rejections allowed in the first turns of a family that nothing has fitted yet
+GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
+WARM_STARTS = 6
+
+
+class Searching:
+    """State of one search: a study a family, counters, and what may still be asked."""
+
+    def __init__(self, book: Book, crew, clock: Clock, settings: SearchSettings, starts: dict[str, list[dict]], report: Callable[[str], None]):
+        self.book, self.crew, self.clock, self.settings, self.report = book, crew, clock, settings, report
+        self.site, self.wishes = book.site, book.wishes
+        serving = [f for f in FAMILIES.values() if f.serves(self.wishes)]
+        self.unopened = [(family, settings.seed + 1000 * i) for i, family in enumerate(serving)]
+        self.families = len(serving)
+        self.studies: dict[str, FamilyStudy] = {}
+        self.no_place: dict[str, Evaluation] = {}
+        self.starts = starts
+        self.tried = self.reused = 0
+        self.failed: Counter = Counter()
+        self.flying: Counter = Counter()
+
+    def run(self) -> None:
+        """Ask, place, measure, judge, tell, until time or trials are used up."""
+        self.book.take_over(self.settings.coarse, {f.key for f, _ in self.unopened})
+        while not self.clock.used_up(self.tried):
+            while self.flying.total() < self.crew.capacity and not self.clock.enough(self.tried + self.flying.total()):
+                if not self._hand_in_one():
+                    break
+            if not self.flying.total() and not self._askable():
+                break
+            self._take_back()
+        while self.flying.total() and not self.clock.late():
+            self._take_back()
+
+    # ---- asking ----
+
+    def _hand_in_one(self) -> bool:
+        """Ask one family until a candidate keeps the limits; False when there is nobody to ask, or no time."""
+        study = self._next()
+        if study is None:
+            return False
+        for _ in range(REJECTIONS_A_TURN if study.turns > 1 else SCOUTING):
+            trial, values = study.ask()
+            placed = place(self.site, self.wishes, study.family, values)
+            if placed.fits:
+                self._measure(study, trial, placed)
+                return True
+            study.tell_missed(trial, placed)
+            if self.clock.used_up(self.tried):
+                return False
+        study.barren += 1
+        self.report("searching")
+        return True
+
+    def _next(self) -> FamilyStudy | None:
+        """A family not yet opened, else the one whose turn it is; None when there is nobody left to ask."""
+        while self.unopened:
+            study = self._opened(*self.unopened.pop(0))
+            if study is not None:
+                return study
+        studies = self._askable()
+        return choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried)) if studies else None
+
+    def _opened(self, family: Family, seed: int) -> FamilyStudy | None:
+        """The family's study, the best of stored work and of the given starts in its queue; None where it cannot stand at all.
+
+        Not where the table is promised to hang on seed and trials alone: there the search replays itself.
+        """
+        try:
+            study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler)
+        except NoPlace as missed:
+            self.no_place[family.key] = not_placed(family, {}, missed)
+            return None
+        self.studies[family.key] = study
+        if self.settings.trials is None or self.settings.workers > 1 or self.settings.cluster:
+            for values in self.starts.get(family.key, []) + [e.values for e in self.book.best(family.key, WARM_STARTS)]:
+                study.enqueue(values)
+        return study
+
+    def _askable(self) -> list[FamilyStudy]:
+        """Opened families still worth asking."""
+        return [s for s in self.studies.values() if s.fitting or s.solved or s.ruled_out < GIVE_UP_AFTER]
+
+    # ---- telling ----
+
+    def _measure(self, study: FamilyStudy, trial, placed: Evaluation) -> None:
+        """From the ledger where it is known, else through the crew."""
+        study.stood += 1
+        key = self.book.key(placed.design, self.settings.coarse)
+        entry = self.book.known(key)
+        if entry is None:
+            self.flying[study.family.key] += 1
+            self.crew.submit(Job(study.family.key, placed.values, self.settings.coarse, key, (study, trial)))
+            return
+        self.reused += 1
+        self._tell(study, trial, key, self.book.judged(entry), entry.failure)
+
+    def _take_back(self) -> None:
+        """Commit what has come back first, then learn from it."""
+        done = [(job, outcome, self.book.record(job.key, job, outcome)) for job, outcome in self.crew.collect()]
+        self.book.ledger.commit()
+        for job, outcome, evaluation in done:
+            study, trial = job.tag
+            self.flying[job.family] -= 1
+            self._tell(study, trial, job.key, evaluation, outcome)
+            self.clock.answered()
+        self.report("searching")
+
+    def _tell(self, study: FamilyStudy, trial, key: str, evaluation: Evaluation | None, reason) -> None:
+        self.tried += 1
+        if evaluation is None:
+            self.failed[reason] += 1
+            study.tell_failed(trial, reason)
+            return
+        study.tell(trial, evaluation)
+        if evaluation.fits:
+            self.book.found[key] = evaluation
+
+    # ---- why not ----
+
+    def why_not(self, family: Family) -> str:
+        """Why none of the family is offered."""
+        if self.book.best(family.key):
+            return outscored(self.book.best(family.key)[0])
+        study = self.studies.get(family.key)
+        if study is None:
+            untried = any(family is f for f, _ in self.unopened)
+            return "not tried" if untried else reason_of(self.no_place.get(family.key))
+        if study.solved and study.nearest_solved is not None:
+            return reason_of(study.nearest_solved)
+        if study.solved:
+            return "stands, but leaves its limits when trimmed or could not be computed"
+        return "not tried long enough" if study.nearest is None or study.stood else reason_of(study.nearest)
