@@ -13,7 +13,7 @@ export function ticks(low, high, about) {
   return found;
 }
 
-/** `lines`: {name, xs, ys, lows, highs}; `limit`: a level with words; `span`: a shaded part of x. */
+/** `lines`: {name, xs, ys, spread: {xs, lows, highs}}; `limit`: a level with words; `span`: a shaded part of x. */
 export function chart({ title, lines, x, y, limit, span, words }) {
   const clip = uid("clip");
   const px = (v) => BOX.left + ((v - x.low) / (x.high - x.low)) * (WIDE - BOX.left - BOX.right);
@@ -28,7 +28,7 @@ export function chart({ title, lines, x, y, limit, span, words }) {
     ticks(x.low, x.high, 5).map((v) => [s("path", { class: "axis", d: `M${px(v)} ${TALL - BOX.bottom}v4` }), s("text", { x: px(v), y: TALL - BOX.bottom + 17, "text-anchor": "middle" }, x.show ? x.show(v) : `${v}`)]),
     s("path", { class: "axis", d: `M${BOX.left} ${BOX.top}V${TALL - BOX.bottom}H${WIDE - BOX.right}` }),
     s("g", { "clip-path": `url(#${clip})` },
-      lines.filter((l) => l.lows && l.highs).map((l, i) => s("path", { class: `spread spread-${i}`, d: area(l) })),
+      lines.filter((l) => l.spread).map((l) => s("path", { class: "spread", d: area(l.spread) })),
       limit ? s("path", { class: "limit", d: `M${BOX.left} ${py(limit.at)}H${WIDE - BOX.right}` }) : null,
       lines.map((l, i) => s("path", { class: `curve curve-${i}`, d: path(l.xs, l.ys) }))),
     limit ? s("text", { x: (BOX.left + WIDE - BOX.right) / 2, y: py(limit.at) - 5, "text-anchor": "middle", class: "soft" }, limit.words) : null,

@@ -21,7 +21,7 @@ export async function show(main, { run: id, ranks }, { signal }) {
     h("h2", {}, "Match"), curvesPlace, h("h2", {}, "Figures"), h("p", { class: "hint" }, "★ marks the best in a line. Small: four gardens of five lie between."), figures(table, rows, id));
   const curves = await Promise.all(chosen.map((r) => api.design(id, r, "curves")));
   if (signal.aborted) return;
-  const all = curves.map((c, i) => ({ name: designs[i].design, curves: { ...c, bands: c.bands.map(({ low, high, ...b }) => b) } }));
+  const all = curves.map((c, i) => ({ name: designs[i].design, curves: c }));
   clear(curvesPlace, table.bands.map((b) => swrChart(b.key, all, `${bandWords(b.key)}: SWR of ${all.map((d) => d.name).join(" and ")}; the figures stand in the table below.`)));
 }
 

@@ -4,7 +4,8 @@ import { button, clear, h, link } from "../dom.js";
 import * as api from "../api.js";
 import { fixed, money, share, bandWords, spread } from "../words.js";
 import { partsSection, powerSection } from "./budget.js";
-import { peopleSection } from "./people.js";
+import { thumb } from "../run/thumb.js";
+import { peopleSection, wiresOf } from "./people.js";
 import { rerunSection } from "./rerun.js";
 import { skySection } from "./sky.js";
 import { swrSection } from "./swr.js";
@@ -22,15 +23,15 @@ export async function show(main, { run: id, rank }, { signal }) {
     h("p", { class: "row-of" }, link(api.address(`${base}/sheet.html`), "Sheet to print", { class: "as-button strong", target: "_blank" }), pdf(`${base}/sheet.pdf`),
       link(api.address(`${base}/sheet.html?lengths=imperial`), "in feet and inches", { target: "_blank" }), link(`#/run/${id}/design/${rank}/trim`, "Trim log", { class: "as-button" }), link(api.address(base), "design file", { download: `design-${rank}.json` })),
     h("div", { class: "design-page" },
-      h("div", { class: "column" }, drawing("From above", `${base}/plan.svg`, `Plan of ${design.design}`)),
+      h("div", { class: "column" }, drawing("From above", `${base}/plan.svg`, `Plan of ${design.design}`, site && thumb(site.drawing, wiresOf(design), "plan, being drawn", { width: 420, height: 420 }))),
       h("div", { class: "column" }, drawing("From the side", `${base}/side.svg`, `Side view of ${design.design}`), powerSection(design)),
       curves, sky,
       h("div", { class: "column" }, peopleSection(design, site)),
       h("div", { class: "column" }, h("section", { class: "card", "aria-labelledby": "s-certain" }, h("h2", { id: "s-certain" }, "How sure"), sureness(design)), rerunSection(run, design, site?.drawing.height_limit_m ?? 15, onHand)),
       partsSection(design, have)));
   const late = (place, part, make) => api.design(id, rank, part).then((answer) => { if (!signal.aborted) place.replaceWith(make(answer)); }, (error) => clear(place, h("p", { class: "fault" }, `! ${error.message}`)));
-  late(curves, "curves", (answer) => swrSection({ curves: answer, name: design.design }));
-  late(sky, "sky", (answer) => skySection({ sky: answer }));
+  late(curves, "curves", (answer) => swrSection({ curves: answer, design }));
+  late(sky, "sky", (answer) => skySection({ sky: answer, design }));
 }
 
 function facts(design) {
@@ -52,10 +53,17 @@ function pdf(path) {
   return key;
 }
 
-const drawing = (title, path, alt) => {
-  const picture = h("img", { src: api.address(path), alt, loading: "eager" });
-  return h("section", { class: "card" }, h("h2", {}, title), h("div", { class: "drawing-box", tabindex: "0", role: "region", "aria-label": `${alt}, scrolls sideways` }, picture), h("p", { class: "quiet" }, link(api.address(path), "larger", { target: "_blank" })));
-};
+/** The service's drawing; until it is there, the page's own small plan. */
+function drawing(title, path, alt, meanwhile) {
+  const picture = h("img", { src: api.address(path), alt, hidden: true }), wait = meanwhile ?? h("p", { class: "quiet" }, "drawing …");
+  const box = h("div", { class: "drawing-box", tabindex: "0", role: "region", "aria-label": `${alt}, scrolls sideways` }, wait, picture);
+  picture.addEventListener("load", () => {
+    picture.hidden = false;
+    wait.remove();
+  });
+  picture.addEventListener("error", () => wait.replaceWith(h("p", { class: "fault" }, "! The drawing could not be made.")));
+  return h("section", { class: "card" }, h("h2", {}, title), box, h("p", { class: "quiet" }, link(api.address(path), "larger", { target: "_blank" })));
+}
 
 function sureness({ spread: s }) {
   if (!s) return h("p", {}, "The plan alone: time did not reach the trial in many gardens for this one. Search a little longer to see the spread.");

@@ -50,4 +50,5 @@ export async function show(main, { run: id, rank }) {
 
 const step = (t) =>
   h("li", {}, h("strong", {}, t.element), `: aim ${(t.aim_mhz ?? t.target_mhz).toFixed(3)} MHz on ${bandWords(t.band)}`, t.cut_m ? `, cut to ${t.cut_m.toFixed(2)} m at first` : "", t.khz_per_cm ? `, ${t.khz_per_cm.toFixed(0)} kHz for each cm` : "",
+    t.first_reading ? `; the first reading should lie between ${t.first_reading.dip_low_mhz.toFixed(3)} and ${t.first_reading.dip_high_mhz.toFixed(3)} MHz` : "",
     `. ${t.reachable ? "From the ground." : "The mast comes down for it."}`, t.disturbs.length ? ` Moves ${t.disturbs.map(bandWords).join(", ")} too.` : "", t.note ? ` Note: ${t.note}.` : "");

@@ -17,7 +17,7 @@ export async function show(main, { run: id }, { signal }) {
   const status = h("section", { class: "status", "aria-label": "Progress" }), body = h("div"), back = h("p", { class: "quiet" });
   clear(main, h("h1", { tabindex: "-1" }, run.site_name), back, status, body);
   clear(back, wishWords(run.wish, run.change), " ", link(`#/wish/${run.site}`, "Change wishes"), run.parent ? [" · ", link(`#/run/${run.parent}`, "the search before")] : null);
-  if (OVER.includes(run.state)) await ended();
+  if (["done", "failed", "nothing_fits"].includes(run.state)) await ended();
   else live();
 
   function live() {
@@ -25,7 +25,7 @@ export async function show(main, { run: id }, { signal }) {
     const stop = button("Stop here", cancel);
     clear(status, bar, h("p", { class: "row-of" }, words, stop));
     clear(body, rows);
-    let heard = 0, table = null;
+    let heard = 0;
     const showProgress = (p) => {
       if (!p) return;
       bar.value = p.share;
@@ -37,34 +37,24 @@ export async function show(main, { run: id }, { signal }) {
         say(text);
       }
     };
-    const showState = async (state) => {
+    const showState = (state) => {
       Object.assign(run, state);
       if (run.state === "waiting") words.textContent = run.place ? `waiting its turn: number ${run.place} in the queue` : "waiting its turn";
-      if (OVER.includes(run.state)) {
-        await ended();
-        return "done";
-      }
+      if (run.state === "stopped") words.textContent = "stopping, writing up what there is …";
     };
     showState(run);
     showProgress(run.progress);
     const take = (type, data) => {
       if (type === "progress") showProgress(data);
-      if (type === "table") clear(rows, bestSoFar((table = data), site));
-      if (type === "state") {
-        showState(data);
-        return OVER.includes(data.state) ? "done" : undefined;
-      }
+      if (type === "table" && data) clear(rows, bestSoFar(data, site));
+      if (type === "state") showState(data);
+      return OVER.includes(run.state) && run.state !== "stopped" ? "done" : undefined;
     };
-    api.follow(id, take, signal).then(async () => {
-      if (signal.aborted || OVER.includes(run.state)) return;
-      run = await api.run(id);
-      if (OVER.includes(run.state)) ended();
-    }).catch((error) => clear(status, h("p", { class: "fault" }, `! ${error.message}`)));
+    api.follow(id, take, signal).then(() => signal.aborted || ended(), (error) => clear(status, h("p", { class: "fault" }, `! ${error.message}`)));
   }
 
   async function cancel(e) {
     e.target.disabled = true;
-    e.target.textContent = "stopping, writing up what there is …";
     await api.cancelRun(id).catch((error) => e.target.after(h("span", { class: "fault" }, ` ! ${error.message}`)));
   }
 
@@ -79,23 +69,12 @@ export async function show(main, { run: id }, { signal }) {
       say("Nothing fits. Reasons and changes that would help follow.");
       return clear(body, nothingFits(run, site));
     }
-    const table = await finalTable();
+    const table = run.has_table ? await api.table(id) : null;
     if (!table?.rows?.length) return clear(body, h("p", {}, run.state === "stopped" ? "Stopped before anything was found." : "No design was kept."));
     if (signal.aborted) return;
     const seen = run.progress?.tried ? `, ${run.progress.tried} designs computed` : "";
     clear(status, h("p", { class: "stage" }, `${stateWords(run.state)}${seen}. Best: ${table.rows[0].design}, score ${table.rows[0].score.toFixed(1)}, ${money(table.rows[0].cost, table.currency)}.`));
     say(`The search is ${stateWords(run.state)}. ${table.rows.length} designs follow.`);
     clear(body, run.parent ? await movedList(id) : null, rankedTable(run, table, site));
-  }
-
-  /** A stopped run writes its rows a moment later. */
-  async function finalTable() {
-    for (let i = 0; i < 20 && !signal.aborted; i++) {
-      const table = await api.table(id).catch((error) => (error.status === 404 ? null : Promise.reject(error)));
-      if (table && !table.so_far) return table;
-      if (run.state !== "stopped" || (!table && i > 6)) return table;
-      await new Promise((go) => setTimeout(go, 500));
-    }
-    return api.table(id).catch(() => null);
   }
 }
