@@ -1,8 +1,7 @@
 """JSON and TOML files from outside, read with bounds: whatever is wrong becomes a fault, never a traceback.
 
-UTF-8 only (a byte-order mark is allowed); at most 8 MB, 32 levels and 1000 bits a number; a member that stands twice
-is a
-fault.
+UTF-8 only (a byte-order mark is allowed); at most 8 MB, 32 levels and 1000 bits a number; a member that stands twice is a fault.
+TOML, whose reader takes the square of a dotted key's length: at most 500,000 characters and 60 dots a line.
 """
 
 from __future__ import annotations
@@ -15,6 +14,8 @@ from ..errors import FaultList
 
 MOST_BYTES = 8_000_000
 DEEPEST = 32
+MOST_TOML = 500_000
+MOST_DOTS = 60
 
 
 def read_text(path, faults: FaultList) -> str | None:
@@ -70,7 +71,16 @@ def _no_constant(name: str):
 
 def parse_toml(text: str | None, faults: FaultList) -> dict | None:
     """The table in a TOML text, or None with the fault noted (a text of None has its fault already)."""
-    return _parse(text, faults, "TOML", tomllib.loads)
+    return _parse(text, faults, "TOML", _toml)
+
+
+def _toml(text: str) -> dict:
+    if len(text) > MOST_TOML:
+        raise ValueError(f"more than {MOST_TOML} characters")
+    crowded = next((i for i, line in enumerate(text.splitlines(), 1) if line.count(".") > MOST_DOTS), None)
+    if crowded is not None:
+        raise ValueError(f"more than {MOST_DOTS} dots in line {crowded}; break the line")
+    return tomllib.loads(text)
 
 
 def _parse(text: str | None, faults: FaultList, form: str, loads, kind=dict):

@@ -26,17 +26,17 @@ class Desk:
         self.lock = threading.Lock()
         self.pool: ProcessPoolExecutor | None = None
 
-    def ask(self, function, *arguments):
+    def ask(self, function, *arguments, within_s: float | None = None):
         """What the function gives, or raises. Raises Refused where it took too long or killed two processes."""
         for _ in range(2):
             pool = self._pool()
             try:
-                return pool.submit(function, *arguments).result(self.task_s)
+                return pool.submit(function, *arguments).result(within_s or self.task_s)
             except BrokenExecutor:
                 self._clear(pool)
             except TimeoutError:
                 self._clear(pool)
-                raise Refused("busy", f"that took more than {self.task_s:.0f} s and was ended", status=503) from None
+                raise Refused("busy", f"that took more than {within_s or self.task_s:.0f} s and was ended", status=503) from None
         raise Refused("our_fault", "the process that worked on this died")
 
     def close(self) -> None:

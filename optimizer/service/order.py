@@ -20,8 +20,8 @@ def site_in(order: dict, stem: str = "site") -> Site:
     return site_of(order["site"]["form"], order["site"]["content"], stem=stem)
 
 
-def wishes_in(order: dict, site: Site) -> WishList:
-    """The order's wish list. Raises InputError with every fault."""
+def wishes_in(order: dict, site) -> WishList:
+    """The order's wish list, for anything with `itu_region` and `country`. Raises InputError with every fault."""
     return wishes_of(document_of(order["wish"]), site, FaultList("wish"))
 
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import json
 import time
+from types import SimpleNamespace
 
 import sqlalchemy as sa
 
 from . import sites
 from .faults import Refused
 from .once import once
-from .order import site_in, wishes_in
+from .order import wishes_in
 from .pages import page_of
 from .settings import Limits
 from .store import RUNS, Store, new_id
@@ -28,7 +29,7 @@ def queue(store: Store, owner: str, asked: dict, limits: Limits, key: str | None
     row = sites.row_of(store, owner, asked["site"])
     order = {"site": {"id": row.id, "name": row.name, "form": row.form, "content": row.content}, "wish": asked["wish"]}
     order |= {k: asked.get(k) for k in ("seconds", "trials", "seed")}
-    wishes_in(order, site_in(order))
+    wishes_in(order, SimpleNamespace(**json.loads(row.summary_json)))
     return put(store, owner, row.id, order, limits, key=key, asked=asked)
 
 

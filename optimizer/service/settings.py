@@ -11,7 +11,7 @@ from pathlib import Path
 class Limits:
     """Bounds on every input and every user."""
 
-    body_bytes: int = 2_000_000
+    body_bytes: int = 1_000_000
     sites: int = 200
     runs: int = 500
     waiting_runs: int = 20

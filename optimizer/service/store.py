@@ -23,6 +23,7 @@ SITES = sa.Table(
     sa.Column("form", sa.String(16), nullable=False),
     sa.Column("content", sa.Text, nullable=False),
     sa.Column("summary_json", sa.Text, nullable=False),
+    sa.Column("drawing_json", sa.Text, nullable=False),
     sa.Column("made_at", sa.Float, nullable=False),
     sa.Column("changed_at", sa.Float, nullable=False),
 )  # fmt: skip

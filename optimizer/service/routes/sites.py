@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from .. import sites
-from ..asked import Key, Page, TheSettings, TheStore, User
+from ..asked import Key, Page, TheDrawer, TheSettings, TheStore, User
 from ..bodies import StrictRoute
 from ..shapes import SiteCheck, SiteIn
 
@@ -13,15 +13,15 @@ router = APIRouter(prefix="/api/sites", tags=["sites"], route_class=StrictRoute)
 
 
 @router.post("/check")
-def check(body: SiteCheck, user: User) -> dict:
+def check(body: SiteCheck, user: User, draw: TheDrawer) -> dict:
     """Faults and warnings of a site file, and its drawing in local metres. Nothing is kept."""
-    return sites.checked(body.form, body.content)
+    return sites.checked(draw, body.form, body.content)
 
 
 @router.post("", status_code=201)
-def create(body: SiteIn, user: User, store: TheStore, settings: TheSettings, key: Key) -> dict:
+def create(body: SiteIn, user: User, store: TheStore, draw: TheDrawer, settings: TheSettings, key: Key) -> dict:
     """Keep a site."""
-    return sites.keep(store, user, body.name, body.form, body.content, settings.limits, key)
+    return sites.keep(store, draw, user, body.name, body.form, body.content, settings.limits, key)
 
 
 @router.get("")
@@ -37,9 +37,9 @@ def one(site: str, user: User, store: TheStore) -> dict:
 
 
 @router.put("/{site}")
-def change(site: str, body: SiteIn, user: User, store: TheStore) -> dict:
+def change(site: str, body: SiteIn, user: User, store: TheStore, draw: TheDrawer) -> dict:
     """Give a site another content; runs made before keep theirs."""
-    return sites.change(store, user, site, body.name, body.form, body.content)
+    return sites.change(store, draw, user, site, body.name, body.form, body.content)
 
 
 @router.delete("/{site}", status_code=204)
