@@ -60,9 +60,11 @@ class Foreman:
         self.hands: dict[str, Hand] = {}
         self.wanted = threading.Event()
         self.closing = threading.Event()
-        self.thread = threading.Thread(target=self._mind, name="foreman", daemon=True)
+        self.thread: threading.Thread | None = None
 
     def start(self) -> None:
+        self.closing.clear()
+        self.thread = threading.Thread(target=self._mind, name="foreman", daemon=True)
         self.thread.start()
 
     def call(self) -> None:
@@ -73,7 +75,7 @@ class Foreman:
         """End the processes; what they worked on waits again."""
         self.closing.set()
         self.wanted.set()
-        if self.thread.ident:
+        if self.thread is not None:
             self.thread.join(10)
         for hand in self.hands.values():
             hand.kill()

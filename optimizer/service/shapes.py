@@ -103,7 +103,7 @@ class ReadingIn(Strict):
 
 
 class SessionIn(Strict):
-    token: Annotated[str, Field(min_length=1, max_length=200)]
+    token: Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[\x21-\x7e]+$")]
 
 
 class FaultOut(BaseModel):
