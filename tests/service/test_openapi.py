@@ -18,7 +18,7 @@ ASKED = ("status_code_conformance", "content_type_conformance", "response_schema
 CHECKED = [not_a_server_error, *(CHECKS.get_one(name) for name in ASKED)]
 STREAM = "/api/runs/{run}/events"
 HOST = {"Host": "localhost"}
-FEW, MANY, LEAST = 8, 130, 5000
+FEW, MANY, LEAST = 8, 150, 5000
 
 
 @pytest.fixture(scope="module")
