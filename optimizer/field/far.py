@@ -17,7 +17,7 @@ from numba import njit
 
 from ..physics.constants import C0_M_PER_S, ETA0_OHM, TWO_PI
 from .halfspace import fresnel
-from .kernels import _JIT
+from .kernels import _INNER, _JIT
 
 _PANELS = ((0.0, 5.0, 4), (5.0, 20.0, 5), (20.0, 60.0, 9), (60.0, 90.0, 6))
 _G2 = 0.5 / math.sqrt(3.0)
@@ -28,7 +28,7 @@ def _gauss(n: int):
     return np.polynomial.legendre.leggauss(n)
 
 
-@njit(**_JIT)
+@njit(**_INNER)
 def _phases(x, y, z, kx, ky, kz, c, s):
     """c, s = cos and sin of kx x + ky y + kz z, by half-angle Taylor series that the compiler can vectorise."""
     turn = 1.0 / (2.0 * math.pi)
@@ -44,7 +44,7 @@ def _phases(x, y, z, kx, ky, kz, c, s):
         s[j] = 2.0 * u * v
 
 
-@njit(**_JIT)
+@njit(**_INNER)
 def _weighted(c, s, parts, out):
     """out[n] = sum over points of (c + j s) times the moments; parts (6, N): real and imaginary part of x, y, z in turn."""
     for n in range(3):
@@ -56,26 +56,23 @@ def _weighted(c, s, parts, out):
 
 
 @njit(**_JIT)
-def _sums(x, y, z, parts, k, ux, uy, uz, both):
-    """Plane-wave sums over points: (D, 3) for directions u and, if `both`, for the images with -z."""
-    n, d = x.shape[0], ux.shape[0]
-    up = np.zeros((d, 3), np.complex128)
-    down = np.zeros((d, 3), np.complex128)
-    c, s = np.zeros(n), np.zeros(n)
-    for i in range(d):
+def _sums(x, y, z, parts, k, ux, uy, uz, both, c, s, up, down):
+    """Plane-wave sums over points into up (D, 3) for directions u and, if `both`, into down for the images with -z; c, s (N,) are scratch."""
+    for i in range(ux.shape[0]):
         _phases(x, y, z, k * ux[i], k * uy[i], k * uz[i], c, s)
         _weighted(c, s, parts, up[i])
         if both:
             _phases(x, y, z, k * ux[i], k * uy[i], -k * uz[i], c, s)
             _weighted(c, s, parts, down[i])
-    return up, down
 
 
 def plane_waves(at, moments, k, ux, uy, uz, both=False):
     """Sums of moment times exp(j k u·r) over points, (D, 3), and, if `both`, those for the images; at, moments (N, 3)."""
     x, y, z = np.ascontiguousarray(at.T)
     parts = np.ascontiguousarray(np.stack([moments.real, moments.imag], axis=-1).transpose(1, 2, 0).reshape(6, -1))
-    return _sums(x, y, z, parts, k, ux, uy, uz, both)
+    up, down = np.zeros((2, len(ux), 3), complex)
+    _sums(x, y, z, parts, k, ux, uy, uz, both, *np.empty((2, len(x))), up, down)
+    return up, down
 
 
 def point_moments(mesh, slot_amps, k: float):

@@ -35,7 +35,8 @@ for _n, (_x, _w) in enumerate(_rules, start=1):
 CORNER_RATIO = 4.0  # from this distance, in segment lengths, Q is interpolated between segment ends
 NEAR_POINTS = 6  # outer, and inner for each half: within 0.05 % of twice as many in impedance
 AZIMUTHS = 8  # points over half the circumference for the exact kernel
-_JIT = dict(cache=True, fastmath=True, error_model="numpy", nogil=True)
+_JIT = dict(cache=True, fastmath=True, error_model="numpy", nogil=True, no_cfunc_wrapper=True)
+_INNER = dict(_JIT, cache=False, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
 
 
 @njit(**_JIT)
@@ -64,11 +65,11 @@ def look_up(tab, first, log_kr, root_sin, out):
                 out[c] += w * tab[i + m, j + n, c]
 
 
-@njit(**_JIT)
-def _unit_waves(k, r, re, im, n):
-    """re, im [:n] = exp(-j k r)/r by half-angle Taylor series (error under 1e-10), in a form the compiler can vectorise."""
+@njit(**_INNER)
+def _unit_waves(k, r, re, im, start):
+    """re, im [start:] = exp(-j k r)/r by half-angle Taylor series (error under 1e-10), in a form the compiler can vectorise."""
     scale = k / (2.0 * math.pi)
-    for i in range(n):
+    for i in range(start, r.shape[0]):
         turns = r[i] * scale
         y = math.pi * (turns - math.floor(turns + 0.5))  # half the phase, within ±pi/2
         y2 = y * y
@@ -81,49 +82,46 @@ def _unit_waves(k, r, re, im, n):
         im[i] = -2.0 * s * c * inv
 
 
-@njit(**_JIT)
-def segment_distance(p, d1, l1, q, d2, l2):
-    """Least distance between two straight segments (start, direction, length)."""
-    rx, ry, rz = p[0] - q[0], p[1] - q[1], p[2] - q[2]
-    b = d1[0] * d2[0] + d1[1] * d2[1] + d1[2] * d2[2]
+@njit(**_INNER)
+def segment_distance(p, d1, l1, q, d2, l2, flip):
+    """Least distance between two straight segments (start, direction, length); flip = -1 mirrors the second one in the ground."""
+    rx, ry, rz = p[0] - q[0], p[1] - q[1], p[2] - flip * q[2]
+    up = flip * d2[2]
+    b = d1[0] * d2[0] + d1[1] * d2[1] + d1[2] * up
     c = d1[0] * rx + d1[1] * ry + d1[2] * rz
-    f = d2[0] * rx + d2[1] * ry + d2[2] * rz
+    f = d2[0] * rx + d2[1] * ry + up * rz
     den = 1.0 - b * b
-    s = 0.0
-    if den > 1e-12:
-        s = min(max((b * f - c) / den, 0.0), l1)
-    t = b * s + f
-    if t < 0.0:
-        t = 0.0
-        s = min(max(-c, 0.0), l1)
-    elif t > l2:
-        t = l2
-        s = min(max(b * l2 - c, 0.0), l1)
+    s = min(max((b * f - c) / den, 0.0), l1) if den > 1e-12 else 0.0
+    t = min(max(b * s + f, 0.0), l2)
+    s = min(max(b * t - c, 0.0), l1)
     x = rx + s * d1[0] - t * d2[0]
     y = ry + s * d1[1] - t * d2[1]
-    z = rz + s * d1[2] - t * d2[2]
+    z = rz + s * d1[2] - t * up
     return math.sqrt(x * x + y * y + z * z)
 
 
-@njit(**_JIT)
+@njit(**_INNER)
 def _waves(r, k, uniform, out):
-    """out[f] = exp(-j k[f] r) / r."""
+    """out[f] = exp(-j k[f] r) / r, by recurrence where the k are equally spaced."""
     n = k.shape[0]
-    c = complex(math.cos(k[0] * r), -math.sin(k[0] * r)) / r
+    inv = 1.0 / r
+    c = complex(inv * math.cos(k[0] * r), -inv * math.sin(k[0] * r))
     out[0] = c
     if uniform:
-        if n > 1:
-            dk = k[1] - k[0]
-            step = complex(math.cos(dk * r), -math.sin(dk * r))
-            for f in range(1, n):
-                c *= step
-                out[f] = c
+        step = complex(math.cos((k[1] - k[0]) * r), -math.sin((k[1] - k[0]) * r))
+        for f in range(1, n):
+            c *= step
+            out[f] = c
     else:
         for f in range(1, n):
-            out[f] = complex(math.cos(k[f] * r), -math.sin(k[f] * r)) / r
+            out[f] = complex(inv * math.cos(k[f] * r), -inv * math.sin(k[f] * r))
 
 
-@njit(**_JIT)
+def _equally_spaced(k):
+    return len(k) > 1 and bool(np.ptp(np.diff(k)) <= 1e-9 * k[0])
+
+
+@njit(**_INNER)
 def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
     """Near pair, integrals of f f / R and f' f' / R into sa, sp (4,); the outer integral runs over the shorter segment."""
     sa[:] = 0.0
@@ -185,7 +183,7 @@ def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
         sp[1], sp[2] = sp[2], sp[1]
 
 
-@njit(**_JIT)
+@njit(**_INNER)
 def _points_by_distance(distance, length):
     ratio = distance / length
     if ratio > 3.0:
@@ -212,14 +210,6 @@ def _shapes(ln, kc, sh):
                 sh[n, i, m, 3] = w * kc * math.cos(kc * s) / sn
 
 
-@njit(**_JIT)
-def _same_spacing(k):
-    for f in range(2, k.shape[0]):
-        if abs((k[f] - k[f - 1]) - (k[1] - k[0])) > 1e-9 * k[0]:
-            return False
-    return True
-
-
 def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     """Slot matrix (F, 2N, 2N) [ohm] of all pairs of segments of which at least one is `new` (N,) bool; zero elsewhere.
 
@@ -231,11 +221,24 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     z = np.zeros((len(k), 2 * n, 2 * n), complex)
     shapes = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, shapes)
-    near, near_image = _far_pairs(
-        p0, tn, ln, rad, new, k, ground, *_nodes(p0, tn, ln), tabs, first, scale_a, scale_p, shapes, z
+    near = np.zeros((2, n, n), bool)
+    _near_ones(p0, tn, ln, new, ground, near)
+    points = np.ascontiguousarray((p0[:, None] + GX[2, :2, None] * (ln[:, None] * tn)[:, None]).reshape(-1, 3).T)
+    first_node, at = _nodes(p0, tn, ln)
+    _far_pairs(
+        points, tn, rad, new, bool(new.all()), near, k, np.log(k), ground, first_node, at, tabs, first, scale_a, scale_p, shapes,
+        np.zeros((2, len(k), len(at), 8)), np.zeros(2, int), np.zeros((3, 2, 2, 2 * n)), np.zeros(8), np.zeros((4, 2), complex), z,
     )
-    _near_pairs(p0, tn, ln, rad, near, near_image, k, k, kc, ground, tabs, first, scale_a, scale_p, shapes, z)
+    _near_pairs(
+        p0, tn, ln, rad, near, k, k, _equally_spaced(k), kc, ground, tabs, first, scale_a, scale_p, shapes, *_scratch(k), z
+    )
     return z
+
+
+def _scratch(k):
+    """Room to work in for `_near_pairs`; made outside, as every kind of array made inside costs the compiler a fifth of a second."""
+    f = len(k)
+    return np.zeros((2, 4, f), complex), np.zeros((2, 4)), np.zeros((2, f), complex), np.zeros(f, complex), np.zeros(8), np.zeros((2, 3))
 
 
 def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
@@ -244,239 +247,105 @@ def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
     z = np.zeros((len(k), 2 * n, 2 * n), complex)
     shapes = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, shapes)
-    none, every = np.zeros((n, n), bool), np.ones((n, n), bool)
-    _near_pairs(p0, tn, ln, rad, none, every, k, k_wave, kc, SOIL, tabs, first, scale_a, scale_p, shapes, z)
+    images = np.zeros((2, n, n), bool)
+    images[1] = True
+    _near_pairs(
+        p0, tn, ln, rad, images, k, k_wave, _equally_spaced(k_wave), kc, SOIL, tabs, first, scale_a, scale_p, shapes,
+        *_scratch(k), z,
+    )
     return z
 
 
+def _nodes(p0, tn, ln):
+    """Ends of the segments: first_node (N,) (segment i runs from node first_node[i] to the next one), at (M, 3)."""
+    ends = p0 + ln[:, None] * tn
+    joined = np.r_[False, (np.abs(ends[:-1] - p0[1:]) <= 1e-6).all(axis=1)]
+    first_node = 2 * np.arange(len(ln)) - np.cumsum(joined)
+    at = np.empty((first_node[-1] + 2, 3))
+    at[first_node] = p0
+    at[first_node + 1] = ends
+    return first_node, at
+
+
 @njit(**_JIT)
-def _near_pairs(p0, tn, ln, rad, near, near_image, k, k_wave, kc, ground, tabs, first, scale_a, scale_p, sh, z):
+def _near_ones(p0, tn, ln, new, ground, near):
+    """Marks in near (2, N, N) bool the pairs [0] and images [1] too near for the far rule, j >= i only."""
+    n = p0.shape[0]
+    for i in range(n):
+        for j in range(i, n):
+            if new[i] or new[j]:
+                longest = max(ln[i], ln[j])
+                safe = CORNER_RATIO * longest + ln[i] + ln[j]
+                dx, dy = p0[i, 0] - p0[j, 0], p0[i, 1] - p0[j, 1]
+                for image in range(1 if ground == FREE else 2):
+                    flip, ratio = (-1.0, CORNER_RATIO) if image else (1.0, 3.0)
+                    dz = p0[i, 2] - flip * p0[j, 2]
+                    if dx * dx + dy * dy + dz * dz < safe * safe:
+                        gap = segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j], flip)
+                        near[image, i, j] = gap < ratio * longest or (i == j and not image)
+
+
+@njit(**_JIT)
+def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, q0, wv, qq, turned, z):
     """Adds to z the pairs and images that are near, Q over exp(-j k_wave R)/R; over perfect ground the image has charge and flat current reversed."""
     n = p0.shape[0]
     nf = k.shape[0]
-    uniform = _same_spacing(k)
-    va, vp = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
-    ia, ip = np.zeros((4, nf), np.complex128), np.zeros((4, nf), np.complex128)
-    sa, sp = np.zeros(4), np.zeros(4)
-    q0 = np.zeros((2, nf), np.complex128)
-    wv = np.zeros(nf, np.complex128)
-    qq = np.zeros(8)
-    src = np.zeros(3)
-    way = np.zeros(3)
+    src, way = turned[0], turned[1]
     for i in range(n):
         for j in range(i, n):
-            if not (near[i, j] or near_image[i, j]):
+            if not (near[0, i, j] or near[1, i, j]):
                 continue
-            va[:] = 0.0
-            vp[:] = 0.0
+            v[:] = 0.0
             a2 = 0.5 * (rad[i] * rad[i] + rad[j] * rad[j])
             for image in range(2):
-                if not (near_image[i, j] if image else near[i, j]):
+                if not near[image, i, j]:
                     continue
+                flip = -1.0 if image else 1.0
+                dist = segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j], flip) if image or i != j else 0.0
                 for c in range(3):
-                    src[c] = p0[j, c]
-                    way[c] = tn[j, c]
-                if image:
-                    src[2], way[2] = -src[2], -way[2]
-                dist = 0.0 if i == j and not image else segment_distance(p0[i], tn[i], ln[i], src, way, ln[j])
-                if _points_by_distance(dist, ln[i]) == 0 or _points_by_distance(dist, ln[j]) == 0:
-                    exact = min(ln[i], ln[j]) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-                    _static_pair(p0[i], tn[i], ln[i], src, way, ln[j], a2, exact, kc, sa, sp)
-                if image and ground == SOIL:
-                    _soil_image(
-                        p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, sa, sp, va, vp
-                    )
-                    continue
-                ia[:] = 0.0
-                ip[:] = 0.0
-                _plain_pair(p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, uniform, sh, wv, sa, sp, ia, ip)
-                sign = -1.0 if image else 1.0
-                dot = sign * (tn[i, 0] * way[0] + tn[i, 1] * way[1] + tn[i, 2] * way[2])
-                for c in range(4):
-                    for f in range(nf):
-                        va[c, f] += dot * ia[c, f]
-                        vp[c, f] += sign * ip[c, f]
-            for f in range(nf):
-                for pp in range(2):
-                    for qn in range(2):
-                        v = scale_a[f] * va[2 * pp + qn, f] + scale_p[f] * vp[2 * pp + qn, f]
-                        z[f, 2 * i + pp, 2 * j + qn] += v
-                        if i != j:
-                            z[f, 2 * j + qn, 2 * i + pp] += v
-
-
-@njit(**_JIT)
-def _far_pairs(p0, tn, ln, rad, new, k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, z):
-    """Fills z with all pairs well apart, two points a segment; tells which pairs and images are left: (N, N) twice.
-
-    Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
-    """
-    n = p0.shape[0]
-    nf = k.shape[0]
-    near = np.zeros((n, n), np.bool_)
-    near_image = np.zeros((n, n), np.bool_)
-    px, py, pz = np.zeros(2 * n), np.zeros(2 * n), np.zeros(2 * n)
-    for i in range(n):
-        for m in range(2):
-            s = GX[2, m] * ln[i]
-            px[2 * i + m] = p0[i, 0] + s * tn[i, 0]
-            py[2 * i + m] = p0[i, 1] + s * tn[i, 1]
-            pz[2 * i + m] = p0[i, 2] + s * tn[i, 2]
-    log_k = np.log(k)
-    qq = np.zeros(8)
-    rows = np.zeros((2, nf, at.shape[0], 8))  # Q from the start and the end of segment i to all nodes
-    in_row = np.array([-1, -1])
-    r = np.zeros((2, 2 * n))
-    ri = np.zeros((2, 2 * n))
-    re, im, ere, eim = np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n)), np.zeros((2, 2 * n))
-    mir = np.zeros(3)
-    mit = np.zeros(3)
-    every = new.all()
-    for i in range(n):
-        for j in range(i, n):
-            if not (new[i] or new[j]):
-                continue
-            longest = max(ln[i], ln[j])
-            cx, cy = px[2 * i] - px[2 * j], py[2 * i] - py[2 * j]
-            cz, czi = pz[2 * i] - pz[2 * j], pz[2 * i] + pz[2 * j]
-            flat = cx * cx + cy * cy
-            safe = CORNER_RATIO * longest + ln[i] + ln[j]
-            if flat + cz * cz < safe * safe:
-                near[i, j] = i == j or segment_distance(p0[i], tn[i], ln[i], p0[j], tn[j], ln[j]) < 3.0 * longest
-            if ground != FREE and flat + czi * czi < safe * safe:
-                for c in range(3):
-                    mir[c] = p0[j, c]
-                    mit[c] = tn[j, c]
-                mir[2], mit[2] = -mir[2], -mit[2]
-                near_image[i, j] = segment_distance(p0[i], tn[i], ln[i], mir, mit, ln[j]) < CORNER_RATIO * longest
-    for i in range(n):
-        if not new[i]:
-            continue
-        left = 2 * i if every else 0
-        count = 2 * n - left
-        for m in range(2):
-            a = 2 * i + m
-            ax, ay, az = px[a], py[a], pz[a]
-            a2 = rad[i] * rad[i]
-            for b in range(left, 2 * n):
-                dx, dy, dz, zi = ax - px[b], ay - py[b], az - pz[b], az + pz[b]
-                flat = dx * dx + dy * dy + a2
-                r[m, b] = math.sqrt(flat + dz * dz)
-                ri[m, b] = math.sqrt(flat + zi * zi)
-        if ground == SOIL:
-            low = max(first_node[i] - 1, 0) if every else 0
-            for m in range(2):
-                a = first_node[i] + m
-                if in_row[a % 2] != a:
-                    _corner_row(a, low, at, log_k, tabs, first, qq, rows[a % 2])
-                    in_row[a % 2] = a
-        row_a, row_b = rows[first_node[i] % 2], rows[(first_node[i] + 1) % 2]
-        for f in range(nf):
-            for m in range(2):
-                _unit_waves(k[f], r[m, left:], re[m, left:], im[m, left:], count)
-                if ground != FREE:
-                    _unit_waves(k[f], ri[m, left:], ere[m, left:], eim[m, left:], count)
-            for j in range(left // 2, n):
-                if j < i and new[j]:
-                    continue
-                lo, hi = min(i, j), max(i, j)
-                if near[lo, hi] and (ground == FREE or near_image[lo, hi]):
-                    continue
-                _pair_of_points(
-                    i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near[lo, hi], near_image[lo, hi],
-                    first_node[j], row_a[f], row_b[f], scale_a[f], scale_p[f], z,
+                    src[c] = p0[j, c] * (flip if c == 2 else 1.0)
+                    way[c] = tn[j, c] * (flip if c == 2 else 1.0)
+                _near_pair(
+                    p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, k_wave, uniform, kc, image * ground, sh, wv, qq, q0,
+                    tabs, first, static, v,
                 )
-    return near, near_image
+            for f in range(nf):
+                for c in range(4):
+                    a, b = 2 * i + c // 2, 2 * j + c % 2
+                    total = scale_a[f] * v[0, c, f] + scale_p[f] * v[1, c, f]
+                    z[f, a, b] += total
+                    if i != j:
+                        z[f, b, a] += total
 
 
-@njit(**_JIT)
-def _pair_of_points(i, j, f, px, py, tn, sh, re, im, ere, eim, ri, ground, near, near_image, nb, row_a, row_b, sa, sp, z):
-    """One far pair: contraction of two points by two points into the four slot entries of z."""
-    hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
-    ver = tn[i, 2] * tn[j, 2]
-    v00 = v01 = v10 = v11 = 0.0j
-    w00 = w01 = w10 = w11 = 0.0j
-    soil = ground == SOIL and not near_image
-    if soil:
-        q00, q01, q10, q11 = row_a[nb], row_a[nb + 1], row_b[nb], row_b[nb + 1]
-    for m in range(2):
-        u = GX[2, m]
-        fi0, fi1, gi0, gi1 = sh[2, i, m, 0], sh[2, i, m, 1], sh[2, i, m, 2], sh[2, i, m, 3]
-        h0 = h1 = c0 = c1 = 0.0j
-        for mm in range(2):
-            b = 2 * j + mm
-            ga = gp = 0.0j
-            if not near:
-                g = complex(re[m, b], im[m, b])
-                ga = (hor + ver) * g
-                gp = g
-            if ground == PERFECT and not near_image:
-                g = complex(ere[m, b], eim[m, b])
-                ga += (ver - hor) * g
-                gp -= g
-            elif soil:
-                v = GX[2, mm]
-                x00, x01, x10, x11 = (1 - u) * (1 - v), (1 - u) * v, u * (1 - v), u * v
-                pr = x00 * q00[2] + x01 * q01[2] + x10 * q10[2] + x11 * q11[2]
-                pi = x00 * q00[3] + x01 * q01[3] + x10 * q10[3] + x11 * q11[3]
-                ar = hor * (x00 * q00[0] + x01 * q01[0] + x10 * q10[0] + x11 * q11[0])
-                ai = hor * (x00 * q00[1] + x01 * q01[1] + x10 * q10[1] + x11 * q11[1])
-                if tn[i, 2] != 0.0 or tn[j, 2] != 0.0:
-                    dx, dy = px[2 * i + m] - px[b], py[2 * i + m] - py[b]
-                    mix = (
-                        tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)
-                    ) / ri[m, b]
-                    ar += ver * (x00 * q00[4] + x01 * q01[4] + x10 * q10[4] + x11 * q11[4])
-                    ai += ver * (x00 * q00[5] + x01 * q01[5] + x10 * q10[5] + x11 * q11[5])
-                    ar += mix * (x00 * q00[6] + x01 * q01[6] + x10 * q10[6] + x11 * q11[6])
-                    ai += mix * (x00 * q00[7] + x01 * q01[7] + x10 * q10[7] + x11 * q11[7])
-                g = complex(ere[m, b], eim[m, b])
-                ga += complex(ar, ai) * g
-                gp += complex(pr, pi) * g
-            h0 += sh[2, j, mm, 0] * ga
-            h1 += sh[2, j, mm, 1] * ga
-            c0 += sh[2, j, mm, 2] * gp
-            c1 += sh[2, j, mm, 3] * gp
-        v00 += fi0 * h0
-        v01 += fi0 * h1
-        v10 += fi1 * h0
-        v11 += fi1 * h1
-        w00 += gi0 * c0
-        w01 += gi0 * c1
-        w10 += gi1 * c0
-        w11 += gi1 * c1
-    v00 = sa * v00 + sp * w00
-    v01 = sa * v01 + sp * w01
-    v10 = sa * v10 + sp * w10
-    v11 = sa * v11 + sp * w11
-    z[f, 2 * i, 2 * j] = v00
-    z[f, 2 * i, 2 * j + 1] = v01
-    z[f, 2 * i + 1, 2 * j] = v10
-    z[f, 2 * i + 1, 2 * j + 1] = v11
-    if i != j:
-        z[f, 2 * j, 2 * i] = v00
-        z[f, 2 * j + 1, 2 * i] = v01
-        z[f, 2 * j, 2 * i + 1] = v10
-        z[f, 2 * j + 1, 2 * i + 1] = v11
+@njit(**_INNER)
+def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, ground, sh, wv, qq, q0, tabs, first, static, v):
+    """Adds one pair's integrals of f f G_A and f' f' G_phi to v (2, 4, F), by the rule that its distance asks for.
 
-
-@njit(**_JIT)
-def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, uniform, sh, wv, sa, sp, va, vp):
-    """Adds one pair's integrals of f f G and f' f' G in free space, by the rule that its distance asks for.
-
-    A near pair's 1/R is integrated apart (sa, sp from `_static_pair`); what is left, (exp(-jkR) - 1)/R, is smooth, and its imaginary part, which
-    makes the radiation resistance, is entire: plain Gauss points keep it exact even for wires of a thousandth of a wave.
+    ground : FREE for the pair itself, PERFECT or SOIL where q, d is a mirrored segment. Where the two are nearer than they
+    are long, the quasi-static part Q0/R, Q0 at the closest approach (1 without soil), is integrated apart by
+    `_static_pair`, and the points do the smooth rest. Its imaginary part, which makes the radiation resistance, is entire:
+    plain Gauss points keep it exact even for wires of a thousandth of a wave.
     """
     nf = k.shape[0]
-    ni = _points_by_distance(dist, lp)
-    nj = _points_by_distance(dist, lq)
+    ni, nj = _points_by_distance(dist, lp), _points_by_distance(dist, lq)
+    hor, ver = t[0] * d[0] + t[1] * d[1], t[2] * d[2]
+    sign = 1.0 if ground == FREE else -1.0
+    one = sign * (hor + ver)
     near = ni == 0 or nj == 0
     if near:
-        ni = nj = 5
-        for c in range(4):
-            for f in range(nf):
-                va[c, f] += sa[c]
-                vp[c, f] += sp[c]
+        ni = nj = 8 if ground == SOIL else 5
+        exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
+        _static_pair(p, t, lp, q, d, lq, a2, exact, kc, static[0], static[1])
+        for f in range(nf):
+            q0[0, f], q0[1, f] = one, sign
+            if ground == SOIL:
+                look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
+                q0[0, f] = complex(hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5])
+                q0[1, f] = complex(qq[2], qq[3])
+            for c in range(4):
+                v[0, c, f] += q0[0, f] * static[0, c]
+                v[1, c, f] += q0[1, f] * static[1, c]
     for m in range(ni):
         s = GX[ni, m] * lp
         x, y, zz = p[0] + s * t[0] - q[0], p[1] + s * t[1] - q[1], p[2] + s * t[2] - q[2]
@@ -484,113 +353,139 @@ def _plain_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, uniform, sh, wv, sa, sp, 
             s = GX[nj, mm] * lq
             dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
             r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
-            if near:
-                for f in range(nf):
-                    half = math.sin(0.5 * k[f] * r)
-                    wv[f] = complex(-2.0 * half * half, -math.sin(k[f] * r)) / r
-            else:
-                _waves(r, k, uniform, wv)
+            inv = 1.0 / r
+            _waves(r, k_wave, uniform, wv)
+            if ground == SOIL:
+                # (t·rho) and (d·rho), each times rho / R as the table holds Q_g over X/R
+                mix = -(d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
+                root_sin = math.sqrt(max(dz / r, 0.0))
             for f in range(nf):
-                for pp in range(2):
-                    for qn in range(2):
-                        va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * wv[f]
-                        vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * wv[f]
+                ga, gp = one * wv[f], sign * wv[f]
+                if ground == SOIL:
+                    look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
+                    ga = wv[f] * complex(hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7])
+                    gp = wv[f] * complex(qq[2], qq[3])
+                if near:
+                    ga -= inv * q0[0, f]
+                    gp -= inv * q0[1, f]
+                for c in range(4):
+                    v[0, c, f] += sh[ni, i, m, c // 2] * sh[nj, j, mm, c % 2] * ga
+                    v[1, c, f] += sh[ni, i, m, 2 + c // 2] * sh[nj, j, mm, 2 + c % 2] * gp
 
 
 @njit(**_JIT)
-def _nodes(p0, tn, ln):
-    """Ends of the segments: first_node (N,) (segment i runs from node first_node[i] to the next one), at (M, 3)."""
-    n = p0.shape[0]
-    first_node = np.zeros(n, np.int64)
-    at = np.zeros((2 * n, 3))
-    m = -1
+def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, rows, in_row, waves, q, slots, z):
+    """Fills z with all pairs well apart, two points a segment: points (3, 2N).
+
+    Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
+    Room to work in: rows (2, F, M, 8) for Q from the start and the end of a segment to all nodes, in_row (2,) the node each is
+    of, plus one; waves (3, 2, 2, 2N) for distance, real and imaginary part, direct [0] and to the images [1], from each of the
+    segment's points; q (8,); slots (4, 2).
+    """
+    n = tn.shape[0]
+    nf = k.shape[0]
+    px, py, pz = points[0], points[1], points[2]
+    r, re, im = waves[0], waves[1], waves[2]
+    kinds = 1 if ground == FREE else 2
     for i in range(n):
-        joined = m >= 0
-        if joined:
-            for c in range(3):
-                if abs(at[m, c] - p0[i, c]) > 1e-6:
-                    joined = False
-        if not joined:
-            m += 1
-            for c in range(3):
-                at[m, c] = p0[i, c]
-        first_node[i] = m
-        m += 1
-        for c in range(3):
-            at[m, c] = p0[i, c] + ln[i] * tn[i, c]
-    return first_node, at[: m + 1]
+        if not new[i]:
+            continue
+        left = 2 * i if every else 0
+        for m in range(2):
+            a = 2 * i + m
+            for b in range(left, 2 * n):
+                dx, dy, dz, zi = px[a] - px[b], py[a] - py[b], pz[a] - pz[b], pz[a] + pz[b]
+                flat = dx * dx + dy * dy + rad[i] * rad[i]
+                r[0, m, b] = math.sqrt(flat + dz * dz)
+                r[1, m, b] = math.sqrt(flat + zi * zi)
+            node = first_node[i] + m
+            if ground == SOIL and in_row[node % 2] != node + 1:
+                _corner_row(node, max(first_node[i] - 1, 0) if every else 0, at, log_k, tabs, first, rows[node % 2])
+                in_row[node % 2] = node + 1
+        row_a, row_b = rows[first_node[i] % 2], rows[(first_node[i] + 1) % 2]
+        for f in range(nf):
+            for kind in range(kinds):
+                for m in range(2):
+                    _unit_waves(k[f], r[kind, m], re[kind, m], im[kind, m], left)
+            for j in range(left // 2, n):
+                if j < i and new[j]:
+                    continue
+                lo, hi = min(i, j), max(i, j)
+                direct, mirrored = not near[0, lo, hi], kinds == 2 and not near[1, lo, hi]
+                if direct or mirrored:
+                    _pair_of_points(
+                        i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground,
+                        first_node[j], row_a[f], row_b[f], scale_a[f], scale_p[f], q, slots, z,
+                    )
 
 
-@njit(**_JIT)
-def _corner_row(a, low, at, log_k, tabs, first, qq, row):
+@njit(**_INNER)
+def _pair_of_points(
+    i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground, nb, row_a, row_b, sa, sp, q, slots, z
+):
+    """One far pair: contraction of two points by two points into the four slot entries of z; q (8,), slots (4, 2) are scratch."""
+    hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
+    ver = tn[i, 2] * tn[j, 2]
+    tilted = tn[i, 2] != 0.0 or tn[j, 2] != 0.0
+    slots[:] = 0.0
+    for m in range(2):
+        slots[2:] = 0.0
+        u = GX[2, m]
+        for mm in range(2):
+            b = 2 * j + mm
+            ga = gp = 0.0j
+            if direct:
+                gp = complex(re[0, m, b], im[0, m, b])
+                ga = (hor + ver) * gp
+            if mirrored:
+                g = complex(re[1, m, b], im[1, m, b])
+                if ground == PERFECT:
+                    ga += (ver - hor) * g
+                    gp -= g
+                else:
+                    t = GX[2, mm]
+                    for c in range(8):
+                        near_i = row_a[nb, c] + t * (row_a[nb + 1, c] - row_a[nb, c])
+                        q[c] = near_i + u * (row_b[nb, c] + t * (row_b[nb + 1, c] - row_b[nb, c]) - near_i)
+                    mix = 0.0
+                    if tilted:
+                        dx, dy = px[2 * i + m] - px[b], py[2 * i + m] - py[b]
+                        mix = tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)
+                        mix /= r[1, m, b]
+                    ga += complex(hor * q[0] + ver * q[4] + mix * q[6], hor * q[1] + ver * q[5] + mix * q[7]) * g
+                    gp += complex(q[2], q[3]) * g
+            for c in range(2):
+                slots[2, c] += sh[2, j, mm, c] * ga
+                slots[3, c] += sh[2, j, mm, 2 + c] * gp
+        for a in range(2):
+            for c in range(2):
+                slots[a, c] += sh[2, i, m, a] * slots[2, c] * sa + sh[2, i, m, 2 + a] * slots[3, c] * sp
+    for a in range(2):
+        for c in range(2):
+            z[f, 2 * i + a, 2 * j + c] = slots[a, c]
+            if i != j:
+                z[f, 2 * j + c, 2 * i + a] = slots[a, c]
+
+
+@njit(**_INNER)
+def _corner_row(a, low, at, log_k, tabs, first, row):
     """row[f, b] = Q between node a and every node b from `low` on."""
     for b in range(low, at.shape[0]):
         dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
         r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
         log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
         for f in range(log_k.shape[0]):
-            look_up(tabs[f], first, log_k[f] + log_r, root_sin, qq)
-            for c in range(8):
-                row[f, b, c] = qq[c]
+            look_up(tabs[f], first, log_k[f] + log_r, root_sin, row[f, b])
 
 
 @njit(**_JIT)
-def _soil_image(p0, tn, ln, a2, i, j, dist, k, k_wave, uniform, sh, wv, qq, q0, tabs, first, sa, sp, va, vp):
-    """Adds the ground's part for a pair of segments, the look-up at every point; Q is over exp(-j k_wave R)/R.
-
-    Where the image is nearer than the segments are long, its quasi-static part Q0/R is integrated apart (sa, sp from
-    `_static_pair`), with Q0 the Q at the closest approach, and the points do the smooth rest.
-    """
-    nf = k.shape[0]
-    ni = _points_by_distance(dist, ln[i])
-    nj = _points_by_distance(dist, ln[j])
-    hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
-    ver = tn[i, 2] * tn[j, 2]
-    q0[:] = 0.0
-    if ni == 0 or nj == 0:
-        ni = nj = 8
-        for f in range(nf):
-            look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
-            q0[0, f] = hor * complex(qq[0], qq[1]) + ver * complex(qq[4], qq[5])
-            q0[1, f] = complex(qq[2], qq[3])
-            for c in range(4):
-                va[c, f] += q0[0, f] * sa[c]
-                vp[c, f] += q0[1, f] * sp[c]
-    for m in range(ni):
-        si = GX[ni, m] * ln[i]
-        x = p0[i, 0] + si * tn[i, 0] - p0[j, 0]
-        y = p0[i, 1] + si * tn[i, 1] - p0[j, 1]
-        zz = p0[i, 2] + si * tn[i, 2] + p0[j, 2]
-        for mm in range(nj):
-            sj = GX[nj, mm] * ln[j]
-            dx, dy, zeta = x - sj * tn[j, 0], y - sj * tn[j, 1], zz + sj * tn[j, 2]
-            r2 = dx * dx + dy * dy + a2 + zeta * zeta
-            r = math.sqrt(r2)
-            _waves(r, k_wave, uniform, wv)
-            # (t_i·rho) and (t_j·rho), each times rho / R as the table holds Q_g over X/R
-            mix = (tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)) / r
-            root_sin = math.sqrt(max(zeta / r, 0.0))
-            for f in range(nf):
-                look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
-                ga = wv[f] * complex(
-                    hor * qq[0] + ver * qq[4] + mix * qq[6], hor * qq[1] + ver * qq[5] + mix * qq[7]
-                ) - q0[0, f] / r
-                gp = wv[f] * complex(qq[2], qq[3]) - q0[1, f] / r
-                for pp in range(2):
-                    for qn in range(2):
-                        va[2 * pp + qn, f] += sh[ni, i, m, pp] * sh[nj, j, mm, qn] * ga
-                        vp[2 * pp + qn, f] += sh[ni, i, m, 2 + pp] * sh[nj, j, mm, 2 + qn] * gp
-
-
-@njit(**_JIT)
-def gather(z, own, slots, signs):
-    """Slot matrix (F, 2N, 2N), symmetric, plus each segment's own block (F, N, 2, 2), to the unknowns' (F, U, U).
+def gather(z, own, slots, signs, out):
+    """Slot matrix (F, 2N, 2N), symmetric, plus each segment's own block (F, N, 2, 2), to the unknowns' out (F, U, U).
 
     slots, signs : (2U,), slot -1 is none
     """
     nf = z.shape[0]
     n = slots.shape[0] // 2
-    out = np.zeros((nf, n, n), np.complex128)
     for f in range(nf):
         for u in range(n):
             for v in range(u, n):
@@ -605,4 +500,3 @@ def gather(z, own, slots, signs):
                                 total += w * own[f, seg, slots[a] % 2, slots[b] % 2]
                 out[f, u, v] = total
                 out[f, v, u] = total
-    return out

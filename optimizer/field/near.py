@@ -20,11 +20,9 @@ STENCIL = 7  # points of one stencil: centre, then a step each way along x, y, z
 
 
 @njit(**_JIT)
-def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
-    """For stencils of points in turn: A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
+def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
+    """Into out (P, 4), qq (8,) scratch, for stencils of points in turn: A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
     n_p, n = points.shape[0], p0.shape[0]
-    out = np.zeros((n_p, 4), np.complex128)
-    qq = np.zeros(8)
     for m in range(n_p):
         for i in range(n):
             sin_kl = math.sin(k * ln[i])
@@ -50,10 +48,10 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
                         chg = k * (amps[2 * i + 1] * math.cos(k * s) - amps[2 * i] * math.cos(k * (ln[i] - s))) / sin_kl
                         dx, dy, dz = rx - s * tn[i, 0], ry - s * tn[i, 1], rz - s * tn[i, 2]
                         r = math.sqrt(dx * dx + dy * dy + dz * dz + rad[i] * rad[i])
-                        e = w * complex(math.cos(k * r), -math.sin(k * r)) / r
+                        e = complex(w / r * math.cos(k * r), -w / r * math.sin(k * r))
                         if image == 0:
-                            for c in range(3):
-                                out[m, c] += e * cur * tn[i, c]
+                            for axis in range(3):
+                                out[m, axis] += e * cur * tn[i, axis]
                             out[m, 3] += e * chg
                         elif ground == PERFECT:
                             out[m, 0] -= e * cur * tn[i, 0]
@@ -70,7 +68,6 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first):
                                 complex(qq[4], qq[5]) * tn[i, 2] - q_g * (tn[i, 0] * dx + tn[i, 1] * dy) / r
                             )
                             out[m, 3] += e * complex(qq[2], qq[3]) * chg
-    return out
 
 
 def fields(solution, i: int, points_m, *, power_w: float | None = None):
@@ -90,9 +87,12 @@ def fields(solution, i: int, points_m, *, power_w: float | None = None):
     offsets = np.vstack([np.zeros(3), *(STEP_M * sign * axis for axis in np.eye(3) for sign in (1.0, -1.0))])
     stencil = (points[:, None, :] + offsets[None]).reshape(-1, 3)
     tabs, first = ground_tables(ground, [freq], *_reach(mesh, points))
-    out = _potentials(
-        stencil, mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, amps, k, _GROUNDS[ground.kind], tabs[0], first
-    ).reshape(len(points), STENCIL, 4)
+    out = np.zeros((len(stencil), 4), complex)
+    _potentials(
+        stencil, mesh.start_m, mesh.tangent, mesh.length_m, mesh.radius_m, amps, k, _GROUNDS[ground.kind], tabs[0], first,
+        np.zeros(8), out,
+    )
+    out = out.reshape(len(points), STENCIL, 4)
     a = out[:, 0, :3] * MU0_H_PER_M / (4 * np.pi)
     diff = (out[:, 1::2] - out[:, 2::2]) / (2 * STEP_M)  # (P, axis, component)
     # continuity: charge per metre = -(dI/ds)/(j w), so phi = j/(w eps 4 pi) times the sum over dI/ds

@@ -211,7 +211,9 @@ def gather(mesh: Mesh, z_slots: np.ndarray, own: np.ndarray | None = None) -> np
     """Slot matrix (F, 2N, 2N), with the segments' own blocks (F, N, 2, 2), to the unknowns' matrix (F, U, U)."""
     if own is None:
         own = np.zeros((len(z_slots), len(mesh.length_m), 2, 2), complex)
-    return kernels.gather(z_slots, own, mesh.slots, mesh.signs)
+    out = np.empty((len(z_slots), mesh.unknowns, mesh.unknowns), complex)
+    kernels.gather(z_slots, own, mesh.slots, mesh.signs, out)
+    return out
 
 
 def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> np.ndarray | None:
@@ -227,7 +229,7 @@ def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> n
     same = np.where(small, 1 / 3, (1 - np.sin(2 * safe) / (2 * safe)) / (2 * np.where(small, 1.0, sin) ** 2))
     cross = np.where(small, 1 / 6, (np.sin(safe) / safe - np.cos(safe)) / (2 * np.where(small, 1.0, sin) ** 2))
     block = np.stack([np.stack([same, cross], -1), np.stack([cross, same], -1)], -2) * mesh.length_m[:, None, None]
-    return per_m[mesh.wire].T[:, :, None, None] * block
+    return np.ascontiguousarray(per_m[mesh.wire].T)[:, :, None, None] * block
 
 
 def _solve_band(wires, ports, loads, ground, freq_hz, settings, known) -> BandSolution:

@@ -19,15 +19,17 @@ from numba import njit
 
 FAR_M = 1e9
 TINY_M = 1e-9
+_JIT = dict(cache=True, no_cfunc_wrapper=True)
+_INNER = dict(no_cfunc_wrapper=True, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
 GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _clamp(t):
     return min(1.0, max(0.0, t))
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _point_edge(x, y, e):
     """Plan distance of a point from an edge."""
     ux, uy = e[2] - e[0], e[3] - e[1]
@@ -36,7 +38,7 @@ def _point_edge(x, y, e):
     return math.hypot(x - e[0] - t * ux, y - e[1] - t * uy)
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _segments_apart(ax, ay, az, bx, by, bz, cx, cy, cz, dx, dy, dz):
     """Distance of segment a-b from segment c-d in space."""
     ux, uy, uz = bx - ax, by - ay, bz - az
@@ -65,7 +67,7 @@ def _segments_apart(ax, ay, az, bx, by, bz, cx, cy, cz, dx, dy, dz):
     return math.sqrt(gx * gx + gy * gy + gz * gz)
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def inside(x, y, edges):
     """Even-odd rule; on the edge either answer."""
     odd = False
@@ -76,7 +78,7 @@ def inside(x, y, edges):
     return odd
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def edge_distance(x, y, edges):
     """Plan distance of a point from the nearest edge."""
     least = FAR_M
@@ -88,7 +90,7 @@ def edge_distance(x, y, edges):
     return least
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _crossings(ax, ay, bx, by, edges):
     """Sorted places (0..1) at which a plan segment meets edges, with 0 and 1."""
     cuts = np.empty(2 * len(edges) + 2)
@@ -115,7 +117,7 @@ def _crossings(ax, ay, bx, by, edges):
     return _sorted(cuts[:count])
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _sorted(values):
     """In place, by insertion: a handful of values."""
     for i in range(1, len(values)):
@@ -127,7 +129,7 @@ def _sorted(values):
     return values
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _nearest_edge(ax, ay, bx, by, edges, least):
     """The lesser of `least` and the plan distance of a segment from all edges; boxes apart are passed over."""
     for i in range(len(edges)):
@@ -138,7 +140,7 @@ def _nearest_edge(ax, ay, bx, by, edges, least):
     return least
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _length_outside(ax, ay, bx, by, edges):
     """Plan length of a segment outside the area."""
     cuts = _crossings(ax, ay, bx, by, edges)
@@ -151,7 +153,7 @@ def _length_outside(ax, ay, bx, by, edges):
     return outside
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def area_margin(segments, edges):
     """Least plan distance to the edge of an area; below zero: farthest reach out plus length outside.
 
@@ -175,7 +177,7 @@ def area_margin(segments, edges):
     return least
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _piece_prism(ax, ay, az, bx, by, bz, edges, low, high):
     """Signed distance of a piece, wholly below, within or above a prism's heights, from the prism."""
     middle = 0.5 * (az + bz)
@@ -206,7 +208,7 @@ def _piece_prism(ax, ay, az, bx, by, bz, edges, low, high):
     return -within if within > 0.0 else gap
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def prism_gap(segments, edges, low, high):
     """Least distance of segments (S, 6) from an upright prism low..high; below zero: length inside plus depth."""
     gap, within = FAR_M, 0.0
@@ -233,14 +235,14 @@ def prism_gap(segments, edges, low, high):
     return -within if within > 0.0 else gap
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def outside_circle(segments, x, y, radius):
     """The parts of segments (S, 6) whose plan lies outside a circle."""
     parts = np.empty((2 * len(segments), 6))
     count = 0
     for i in range(len(segments)):
         s = segments[i]
-        ux, uy, uz, rx, ry = s[3] - s[0], s[4] - s[1], s[5] - s[2], s[0] - x, s[1] - y
+        ux, uy, rx, ry = s[3] - s[0], s[4] - s[1], s[0] - x, s[1] - y
         a, b, c = ux * ux + uy * uy, ux * rx + uy * ry, rx * rx + ry * ry - radius * radius
         first, second = 0.0, 0.0 if c > 0.0 else 1.0  # the circle holds first..second of the segment
         if a > 1e-18:
@@ -249,19 +251,14 @@ def outside_circle(segments, x, y, radius):
         for k in range(2):
             t, u = (0.0, first) if k == 0 else (second, 1.0)
             if u > t:
-                parts[count] = (
-                    s[0] + t * ux,
-                    s[1] + t * uy,
-                    s[2] + t * uz,
-                    s[0] + u * ux,
-                    s[1] + u * uy,
-                    s[2] + u * uz,
-                )
+                for c in range(3):
+                    parts[count, c] = s[c] + t * (s[3 + c] - s[c])
+                    parts[count, 3 + c] = s[c] + u * (s[3 + c] - s[c])
                 count += 1
     return parts[:count]
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def farthest_from_run(points, run):
     """Greatest distance of points (N, 3) from the polyline through `run` (H, 3)."""
     farthest = 0.0
@@ -274,7 +271,7 @@ def farthest_from_run(points, run):
     return farthest
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _cylinder_at(s, t, x, y, radius, height):
     """Signed distance of a point of a segment from an upright cylinder that stands on the ground."""
     px, py, pz = s[0] + t * (s[3] - s[0]), s[1] + t * (s[4] - s[1]), s[2] + t * (s[5] - s[2])
@@ -284,7 +281,7 @@ def _cylinder_at(s, t, x, y, radius, height):
     return math.hypot(max(out, 0.0), max(up, 0.0))
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def cylinder_gap(segments, x, y, radius, height):
     """Least signed distance of segments (S, 6) from a cylinder; convex along a segment: a section search."""
     gap = FAR_M
@@ -305,7 +302,7 @@ def cylinder_gap(segments, x, y, radius, height):
     return gap
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def level_line_gap(segments, edges, heights, clearances):
     """Least of (distance in space - clearance) between segments (S, 6) and level lines (E, 4)."""
     gap = FAR_M
@@ -318,7 +315,7 @@ def level_line_gap(segments, edges, heights, clearances):
     return gap
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def disc_gap(discs, edges, clearances):
     """Least of (plan distance of discs (D, 3: x, y, radius) from lines (E, 4) - clearance)."""
     gap = FAR_M
@@ -329,7 +326,7 @@ def disc_gap(discs, edges, clearances):
     return gap
 
 
-@njit(cache=True)
+@njit(**_INNER)
 def _apart_along(angle, e, cx, cy, turn, major, minor):
     """Gap between an ellipse and a segment as seen along one direction."""
     ux, uy = math.cos(angle), math.sin(angle)
@@ -337,7 +334,7 @@ def _apart_along(angle, e, cx, cy, turn, major, minor):
     return nearest - math.hypot(major * math.cos(angle - turn), minor * math.sin(angle - turn))
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def convex_gap(e, cx, cy, turn, major, minor):
     """Signed plan distance of a segment from an ellipse of half axes `major`, `minor`, turned by `turn`."""
     best, at, step = -FAR_M, 0.0, 2.0 * math.pi / 48.0
@@ -355,7 +352,7 @@ def convex_gap(e, cx, cy, turn, major, minor):
     return max(best, _apart_along(0.5 * (low + high), e, cx, cy, turn, major, minor))
 
 
-@njit(cache=True)
+@njit(**_JIT)
 def ellipse_gap(ellipses, edges, clearances):
     """Least of (plan distance of ellipses (K, 5: two foci, sum of distances) from lines (E, 4) - clearance)."""
     gap = FAR_M
