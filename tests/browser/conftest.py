@@ -69,3 +69,17 @@ def open_page(chromium, address):
     for context in contexts:
         context.close()
     assert not troubles, troubles
+
+
+@pytest.fixture
+def tab_to():
+    """`tab_to(page, css)` presses Tab until the focus is on what the selector names."""
+
+    def go(page, css, most=150):
+        for _ in range(most):
+            if page.evaluate("css => document.activeElement.matches(css)", css):
+                return
+            page.keyboard.press("Tab")
+        raise AssertionError(f"Tab never came to {css}")
+
+    return go

@@ -130,3 +130,28 @@ def test_a_fault_of_the_service_stands_at_its_feature(open_page):
     page.keyboard.press("Tab")
     page.wait_for_selector(".faults >> text=apple tree")
     assert page.locator(".flag").count() == 1
+
+
+def test_a_rectangle_is_dragged(open_page):
+    page = open_page("#/lot/new/empty")
+    page.click("[data-tool=lot]")
+    page.mouse.move(*board_point(page, 0.2, 0.2))
+    page.mouse.down()
+    page.mouse.move(*board_point(page, 0.6, 0.7), steps=4)
+    page.mouse.up()
+    points = lot(page)["points"]
+    (west, south), (east, north) = (min(p[i] for p in points) for i in (0, 1)), (max(p[i] for p in points) for i in (0, 1))
+    assert shoelace_m2(points) == pytest.approx((east - west) * (north - south))
+
+
+def test_fingers_draw_on_a_phone(open_page):
+    page = open_page("#/lot/new/empty", phone=True)
+    page.tap("[data-tool=lot]")
+    for place in ((0.2, 0.2), (0.8, 0.2), (0.8, 0.8)):
+        page.touchscreen.tap(*board_point(page, *place))
+    page.tap(".finish")
+    assert len(lot(page)["points"]) == 3
+    page.tap("[data-tool=radio]")
+    page.touchscreen.tap(*board_point(page, 0.7, 0.4))
+    assert [f["role"] for f in drawing(page)["features"]] == ["lot", "radio"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360

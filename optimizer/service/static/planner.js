@@ -7,6 +7,7 @@ import { draftLot } from "./store.js";
 import { toDrawn } from "./run/drawn.js";
 import { thumb } from "./run/thumb.js";
 
+const AROUND_M = 4;
 const START = { wire_m: 20, mast_m: 8, first_share: 0.5, ends_m: 2.5, far_end_m: 2.5, turn_deg: 0, bearing: 0, x: 0, y: 0, reverse: false, room_m: 18 };
 
 export async function show(main, { site: id }, { signal }) {
@@ -15,8 +16,10 @@ export async function show(main, { site: id }, { signal }) {
   const places = drawn ? spots(drawn) : [], now = { ...START, ...(places[0]?.at ?? {}), ...(places[0]?.height ? { mast_m: places[0].height } : {}) };
   const picture = h("div", { class: "plan-picture" }), words = h("div", { class: "card", "aria-live": "polite" }), knobs = h("div", { class: "card" });
   clear(main, h("h1", { tabindex: "-1" }, "Space planner"),
-    h("p", { class: "lead" }, "How much room does a wire over one support take? Straight legs, no search. ", drawn ? `On ${drawn.name ?? "your lot"}.` : link("#/lot", "Draw a lot to see it there.")),
+    h("p", { class: "lead" }, "How much room does a wire over one support take? Straight legs, no search. ", drawn ? `On ${drawn.name ?? "your lot"}: tap or drag on the plan to move the support.` : link("#/lot", "Draw a lot to see it there.")),
     h("div", { class: "planner" }, h("div", {}, picture, words), knobs));
+
+  const frame = drawn && around(drawn.bounds_m);
 
   const ask = later(async () => {
     const { wire_m, mast_m, first_share, ends_m, far_end_m, turn_deg, reverse, room_m } = now;
@@ -39,12 +42,20 @@ export async function show(main, { site: id }, { signal }) {
       const [x, y] = at(legs.top), points = legs.ends.map(at);
       return s("g", {}, s("circle", { cx: x, cy: y, r: 7, class: "mast-mark" }), points.map(([cx, cy]) => s("circle", { cx, cy, r: 5, class: "end-mark" })), s("text", { x: x + 10, y: y - 8, class: "label" }, `${now.mast_m} m up`), points.map(([px, py], i) => s("text", { x: px + 8, y: py + 14, class: "label" }, `${room.ends_m[i].toFixed(1)} m`)), s("title", {}, `scale ${scale.toFixed(1)}`));
     };
-    clear(picture, thumb(place, wires, `Plan: wire of ${room.wire_m.toFixed(1)} m over a support of ${now.mast_m} m, span ${room.span_m.toFixed(1)} m`, { width: 640, height: 460, extra: [mark] }), side(room, now));
+    clear(picture, thumb(place, wires, `Plan: wire of ${room.wire_m.toFixed(1)} m over a support of ${now.mast_m} m, span ${room.span_m.toFixed(1)} m`, { width: 640, height: 460, extra: [mark], tap: drawn && moveTo, frame }), side(room, now));
   }
 
+  /** The support put where the plan is tapped or dragged. */
+  function moveTo([x, y]) {
+    for (const [key, v] of [["x", x], ["y", y]]) {
+      now[key] = Number(v.toFixed(1));
+      knobs.querySelectorAll(`[data-knob="${key}"]`).forEach((k) => (k.value = now[key]));
+    }
+    ask();
+  }
   const knob = (key, label, low, high, step, unit) => {
-    const at = uid("k"), out = h("input", { type: "number", min: low, max: high, step, value: now[key], "aria-label": `${label}, as a number` });
-    const range = h("input", { type: "range", id: at, min: low, max: high, step, value: now[key] });
+    const at = uid("k"), out = h("input", { type: "number", min: low, max: high, step, value: now[key], data: { knob: key }, "aria-label": `${label}, as a number` });
+    const range = h("input", { type: "range", id: at, min: low, max: high, step, value: now[key], data: { knob: key } });
     const set = (v) => {
       now[key] = Number(v);
       range.value = out.value = v;
@@ -68,6 +79,9 @@ export async function show(main, { site: id }, { signal }) {
   }
   fill();
 }
+
+/** The lot with some ground about it: the drawing stays put while things move on it. */
+const around = ([x0, y0, x1, y1]) => ({ low: [x0 - AROUND_M, y0 - AROUND_M], high: [x1 + AROUND_M, y1 + AROUND_M] });
 
 const lotRing = (drawn) => drawn.features.find((f) => f.role === "lot").rings_m[0];
 

@@ -17,7 +17,7 @@ export function scene(drawing, state, view) {
     ...features.map((f) => shape(f, view, f === chosen)),
     s("g", { class: "labels", "aria-hidden": "true" }, labels(features, view, chosen)),
     chosen ? handles(chosen, state, view) : null,
-    state.draft?.length || state.cursor ? draft(state, view) : null,
+    state.draft?.length || state.cursor || state.box ? draft(state, view) : null,
     s("g", {}, state.faults.filter((f) => f.at && !f.hint).map((f) => flag(f, view))),
     scaleBar(view),
     north(view),
@@ -109,14 +109,14 @@ export const letter = (i) => (i < 26 ? String.fromCharCode(65 + i) : `P${i + 1}`
 
 /** Corners tapped so far, with the piece that follows the pointer. */
 function draft(state, view) {
-  const points = state.draft ?? [], all = state.cursor ? [...points, state.cursor] : points;
+  const points = state.draft ?? [], all = state.box ? [...state.box, state.box[0]] : state.cursor ? [...points, state.cursor] : points;
   const parts = [s("path", { d: all.length ? outline(all, view) : "", class: "draft" })];
   for (const [i, p] of points.entries()) {
     const [cx, cy] = view.at(p);
     parts.push(s("circle", { cx, cy, r: i === 0 && points.length > 2 ? 11 : 5, class: i === 0 && points.length > 2 ? "close" : "dot-strong" }));
   }
   for (const [a, b] of sides(all, false)) parts.push(s("text", { ...place(view.at(middle(a, b)), 0, -8), "text-anchor": "middle", class: "label" }, metres(distance(a, b))));
-  if (state.cursor) parts.push(s("path", { d: "M-9 0H9M0-9V9", class: "cross", transform: `translate(${view.at(state.cursor).join(" ")})` }));
+  if (state.cursor && !state.box) parts.push(s("path", { d: "M-9 0H9M0-9V9", class: "cross", transform: `translate(${view.at(state.cursor).join(" ")})` }));
   return s("g", { class: "drafting", "aria-hidden": "true" }, parts);
 }
 

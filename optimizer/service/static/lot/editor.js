@@ -3,12 +3,12 @@
 import { clear, say } from "../dom.js";
 import { placed, quickFaults } from "./checks.js";
 import { scene } from "./draw.js";
-import { bounds, distance, rounded } from "./geometry.js";
+import { area, bounds, distance, rounded } from "./geometry.js";
 import { added, find, History, lotOf, movedCorner, movedWhole, removed, withCorner, withoutCorner } from "./model.js";
 import { ROLES, titleOf } from "./roles.js";
 import { View } from "./view.js";
 
-const NEARBY_M = 4;
+const NEARBY_M = 4, LEAST_BOX_M2 = 0.2;
 
 export class Editor {
   constructor(drawing, onChange) {
@@ -61,7 +61,7 @@ export class Editor {
   // ---- tools ----
 
   pick(tool) {
-    Object.assign(this.state, { tool, draft: tool ? [] : null, cursor: null, selected: tool ? null : this.state.selected });
+    Object.assign(this.state, { tool, draft: tool ? [] : null, box: null, cursor: null, selected: tool ? null : this.state.selected });
     this.redraw();
     this.onChange();
     if (tool) say(`${ROLES[tool].word}: ${ROLES[tool].how} With the keyboard: arrows move the cross, Enter sets a corner.`);
@@ -111,19 +111,28 @@ export class Editor {
     this.set(withCorner(this.drawing, id, index, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]));
     this.select(id, index + 1);
   }
-  drag(grip, at, before, now, px) {
-    const chosen = this.state.selected?.id;
-    if (!this.state.tool && grip.grip === "corner") return this.history.show(movedCorner(this.drawing, grip.id, grip.index, at));
-    if (!this.state.tool && grip.grip === "body" && grip.id === chosen) return this.dragWhole(grip.id, at, before, now);
-    this.view.pan(...px);
+  /** way: {from, at} snapped places, {by} metres and {px} pixels since the last move. */
+  drag(grip, way) {
+    const { tool, draft, selected } = this.state;
+    if (tool && !draft.length && ROLES[tool].shapes.includes("Polygon")) {
+      this.state.box = rectangle(way.from, way.at);
+      return this.redraw();
+    }
+    if (!tool && grip.grip === "corner") return this.history.show(movedCorner(this.drawing, grip.id, grip.index, way.at));
+    if (!tool && grip.grip === "body" && grip.id === selected?.id) {
+      const point = find(this.drawing, grip.id).shape === "Point";
+      return this.history.show(point ? movedCorner(this.drawing, grip.id, 0, way.at) : movedWhole(this.drawing, grip.id, way.by));
+    }
+    this.view.pan(...way.px);
     this.redraw();
   }
-  dragWhole(id, at, before, now) {
-    const feature = find(this.drawing, id);
-    if (feature.shape === "Point") return this.history.show(movedCorner(this.drawing, id, 0, at));
-    this.history.show(movedWhole(this.drawing, id, [now[0] - before[0], now[1] - before[1]]));
-  }
   drop(grip) {
+    if (this.state.box) {
+      const { box } = this.state;
+      this.state.box = null;
+      if (area(box) > LEAST_BOX_M2) this.state.draft = box;
+      return this.state.draft.length ? this.finish() : this.redraw();
+    }
     if (grip?.grip === "body" && this.history.held && find(this.drawing, grip.id)?.shape !== "Point") {
       const first = find(this.drawing, grip.id).points[0], to = rounded(first, 0.05);
       this.history.show(movedWhole(this.drawing, grip.id, [to[0] - first[0], to[1] - first[1]]));
@@ -182,6 +191,8 @@ export class Editor {
     else this.select(null);
   }
 }
+
+const rectangle = ([x1, y1], [x2, y2]) => [[x1, y1], [x2, y1], [x2, y2], [x1, y2]];
 
 function shapeOf(role, points) {
   const { shapes } = ROLES[role];

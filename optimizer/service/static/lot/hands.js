@@ -32,7 +32,8 @@ export function attach(svg, editor) {
     if (pointers.size === 2) return pinch();
     if (!moved && Math.hypot(now[0] - start[0], now[1] - start[1]) < STILL_PX) return;
     moved = true;
-    editor.drag(grip, snap(now, editor), editor.view.metres(last), editor.view.metres(now), [now[0] - last[0], now[1] - last[1]]);
+    const px = [now[0] - last[0], now[1] - last[1]];
+    editor.drag(grip, { from: snap(start, editor), at: snap(now, editor), by: px.map((c, i) => (i ? -c : c) / editor.view.scale), px });
     last = now;
   });
 

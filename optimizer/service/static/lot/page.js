@@ -39,9 +39,9 @@ export async function show(main, { id, from }, { signal }) {
     h("div", { class: "lot-head" }, h("h1", { tabindex: "-1" }, "Your lot"), h("p", { class: "quiet" }, "as on paper, from above, north up")),
     h("div", { class: "lot-page" },
       h("section", { class: "plan-side", "aria-label": "Plan" }, tools, how,
-        h("div", { class: "board-box" }, svg, empty, typing,
+        h("div", { class: "board-box" }, svg, empty, typing, finishButton(),
           h("div", { class: "view-keys" }, button("+", () => zoom(1.3), { "aria-label": "nearer" }), button("−", () => zoom(1 / 1.3), { "aria-label": "farther" }), button("⤢", () => editor.fit(), { "aria-label": "show everything" }))),
-        h("p", { class: "row-of bar-below" }, undo, redo, finishButton(), h("label", { class: "tick" }, h("input", { type: "checkbox", checked: true, on: { change: (e) => (editor.state.snaps = e.target.checked) } }), " snap to 10 cm and right angles"))),
+        h("p", { class: "row-of bar-below" }, undo, redo, h("label", { class: "tick" }, h("input", { type: "checkbox", checked: true, on: { change: (e) => (editor.state.snaps = e.target.checked) } }), " snap to 10 cm and right angles"))),
       h("section", { class: "list-side", "aria-label": "Everything on the lot" },
         facts, faults, h("h2", {}, "On this lot"), list,
         fold("Set something by numbers", addByNumbers(editor)),
@@ -55,7 +55,7 @@ export async function show(main, { id, from }, { signal }) {
     return box;
   }
   function finishButton() {
-    return button("Done", () => editor.finish(), { class: "finish", hidden: true });
+    return button("✓ Done", () => editor.finish(), { class: "finish strong", hidden: true });
   }
   const finish = main.querySelector(".finish");
   const fresh = fold("Rectangle, example, open, save", h("div", { class: "row-of starts" }, startRectangle(editor), button("Example lot", example), button("Open a file", () => file.click()), button("Empty paper", () => { editor.set(emptyDrawing()); site = null; editor.fit(); }), button("Save as a file", save)));
@@ -98,7 +98,7 @@ export async function show(main, { id, from }, { signal }) {
     }
   }, 500);
 
-  const toolKey = (key) => button([h("span", { class: `swatch role-${key}`, "aria-hidden": "true" }), ROLES[key].short ?? ROLES[key].word], () => { editor.pick(editor.state.tool === key ? null : key); svg.focus({ preventScroll: true }); }, { data: { tool: key } });
+  const toolKey = (key) => button([h("span", { class: `swatch role-${key}`, "aria-hidden": "true" }), ROLES[key].short ?? ROLES[key].word], () => { editor.pick(editor.state.tool === key ? null : key); svg.focus({ preventScroll: true }); svg.scrollIntoView({ block: "nearest" }); }, { data: { tool: key } });
   tools.append(button("Move", () => editor.select(null), { data: { tool: "" } }), ...TOOLS.map(toolKey));
   const zoom = (by) => { editor.view.zoom(by); editor.redraw(); };
 

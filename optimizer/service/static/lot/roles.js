@@ -3,11 +3,11 @@
 
 export const ROLES = {
   lot: {
-    word: "Edge of the lot", one: "lot", shapes: ["Polygon"], how: "Tap the corners in order, then tap the first one again.",
+    word: "Edge of the lot", one: "lot", shapes: ["Polygon"], how: "Tap the corners in order, then the first one again; or drag a rectangle.",
     help: "Everything must stay inside it.", asks: [],
   },
   building: {
-    word: "House or shed", one: "building", shapes: ["Polygon"], how: "Tap the corners, then the first one again.",
+    word: "House or shed", one: "building", shapes: ["Polygon"], how: "Tap the corners, then the first one again; or drag a rectangle.",
     help: "A wire stays off it, except near a hook in use on it.",
     asks: [
       { key: "height_m", label: "Height to the ridge", unit: "m", start: 7 },
@@ -35,15 +35,15 @@ export const ROLES = {
     asks: [{ key: "height_m", label: "Height of that spot", unit: "m", start: 2 }],
   },
   mast_spot: {
-    word: "Place for a mast", one: "mast spot", shapes: ["Point", "Polygon"], how: "Tap one spot and press Done, or tap three or more corners of an area.",
+    word: "Place for a mast", one: "mast spot", shapes: ["Point", "Polygon"], how: "Drag a rectangle, tap the corners of an area, or tap one spot and press Done.",
     help: "Without any, a mast may stand anywhere free on the lot.", asks: [],
   },
   people: {
-    word: "Where people stay", one: "people", shapes: ["Polygon"], how: "Tap the corners: a seat, a path, the neighbours' side.", help: "The field there is held under the public's limit.",
+    word: "Where people stay", one: "people", shapes: ["Polygon"], how: "Tap the corners, or drag a rectangle: a seat, a path, the neighbours' side.", help: "The field there is held under the public's limit.",
     asks: [{ key: "height_m", label: "Heads are at", unit: "m", fallback: 2 }],
   },
   keep_out: {
-    word: "Keep out", one: "keep-out", shapes: ["Polygon"], how: "Tap the corners of what must stay free.", help: "No wire, mast, guy or stake here.",
+    word: "Keep out", one: "keep-out", shapes: ["Polygon"], how: "Tap the corners of what must stay free, or drag a rectangle.", help: "No wire, mast, guy or stake here.",
     asks: [
       { key: "from_m", label: "From height (empty: the ground)", unit: "m", fallback: null },
       { key: "to_m", label: "Up to height (empty: the sky)", unit: "m", fallback: null },
