@@ -27,6 +27,8 @@ from .wires.model import Ground
 
 WINDOW = (0.935, 0.98, 1.02, 1.07)  # solved frequencies over the target, close enough to share a mesh
 NEAR_ENOUGH = 0.001  # of the target frequency
+ROUGH = 0.003  # of the target frequency: worth further moves
+MORE_MOVES = 2
 LARGEST_MOVE = 0.35  # of the length's logarithm in one step
 AIM = "aim_share"
 
@@ -42,7 +44,7 @@ def dip_hz(design: Design, ground: Ground, target_hz: float, key: str = "") -> f
 
 
 def trimmed(design: Design, family: Family, site, wishes, ground: Ground, *, moves: int) -> Design:
-    """The design after all its trim steps, at most `moves` moves of a length each."""
+    """The design after all its trim steps, at most `moves` moves of a length each, `MORE_MOVES` more while it is still rough."""
     for step in design.trims:
         design = _trim_one(design, step, family, site, wishes, ground, moves)
     return design
@@ -52,10 +54,10 @@ def _trim_one(design, step: TrimStep, family, site, wishes, ground, moves):
     """Secant on (log length, log dip); keeps the best length seen."""
     target = math.log(aimed_hz(step, design.trims, design.values))
     tried = [(math.log(design.values[step.parameter]), _error(design, ground, target, step.band), design)]
-    for _ in range(moves):
-        if abs(tried[-1][1]) < NEAR_ENOUGH:
+    for n in range(moves + MORE_MOVES):
+        if abs(tried[-1][1]) < (NEAR_ENOUGH if n < moves else ROUGH):
             break
-        length = _next(tried)
+        length = _next(tried, step.slope)
         try:
             design = completed(family.build({**design.values, step.parameter: math.exp(length)}, site, wishes), site, wishes)
         except NoPlace:
@@ -78,10 +80,9 @@ def _error(design, ground, log_target: float, key: str) -> float:
     return math.log(dip_hz(design, ground, math.exp(log_target), key)) - log_target
 
 
-def _next(tried) -> float:
-    """Next log length: slope of the last two tries, or -1 (dip as one over length) to begin with."""
+def _next(tried, slope: float) -> float:
+    """Next log length: slope of the last two tries, or the one given to begin with."""
     length, error, _ = tried[-1]
-    slope = -1.0
     if len(tried) > 1:
         before, error_before, _ = tried[-2]
         moved, shifted = length - before, error - error_before

@@ -67,9 +67,10 @@ def pair_options(site, wire_m: float) -> tuple[str, ...]:
     )
 
 
-def hung_options(site, wishes, wire_m, legs=None) -> tuple[str, ...]:
-    """Everything the middle or the ends may hang from; `legs`: the longest nominal ones, equal halves if not given."""
-    pairs = pair_options(site, wire_m)
+def hung_options(site, wishes, wire_m, legs=None, least_m=None) -> tuple[str, ...]:
+    """Everything the middle or the ends may hang from; `legs`: the longest nominal ones, equal halves if not given; `least_m`: the
+    shortest wire that other values may ask for, to be stretched between two supports."""
+    pairs = pair_options(site, least_m or wire_m)
     try:
         apexes = apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2))
         return (*apexes, *pairs, *_two_masts_option(site, wishes, legs or (wire_m / 2,) * 2, apexes))
@@ -79,9 +80,9 @@ def hung_options(site, wishes, wire_m, legs=None) -> tuple[str, ...]:
         return pairs
 
 
-def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]:
-    """Placement of a wire of at most `wire_m`; `legs` as in `hung_options`."""
-    pairs, ground = pair_options(site, wire_m), both_ways(legs or (wire_m / 2,) * 2)
+def centre_parameters(site, wishes, wire_m: float, legs=None, least_m=None) -> list[Parameter]:
+    """Placement of a wire of at most `wire_m`; `legs` and `least_m` as in `hung_options`."""
+    pairs, ground = pair_options(site, least_m or wire_m), both_ways(legs or (wire_m / 2,) * 2)
     try:
         apex = [p for p in apex_parameters(site, wishes, ground, wire_m=wire_m) if p.name != "apex_at"]
     except NoPlace:
@@ -89,7 +90,7 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
             raise
         return [*choice("apex_at", pairs), *line_parameters(wishes)]
     return [
-        *choice("apex_at", hung_options(site, wishes, wire_m, legs)),
+        *choice("apex_at", hung_options(site, wishes, wire_m, legs, least_m)),
         *apex,
         BEARING,
         Parameter(name="turn_deg", low=-60.0, high=60.0),
@@ -98,13 +99,13 @@ def centre_parameters(site, wishes, wire_m: float, legs=None) -> list[Parameter]
     ]
 
 
-def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, float], half_gap_m=0.0, longest=None) -> Hung:
+def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, float], half_gap_m=0.0, longest=None, least_m=None) -> Hung:
     """Both legs of given lengths; each begins `half_gap_m` from the centre, along the line.
 
-    `longest`: the legs that `centre_parameters` was asked with, where they are not the nominal ones.
+    `longest`: the legs that `centre_parameters` was asked with, where they are not the nominal ones; `least_m` as there.
     """
     longest = longest or nominal
-    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest))
+    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest, least_m))
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, half_gap_m)
     if where == TWO_MASTS:

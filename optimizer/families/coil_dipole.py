@@ -10,7 +10,7 @@ from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, make_of, remember
-from .design import TrimStep
+from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import plot_of
@@ -45,21 +45,21 @@ def _outer_m(base, inner_m, coil_uh):
 
 
 def _extremes(base):
-    """Shortest and longest outer leg, longest whole leg [m]."""
+    """Shortest and longest outer leg, shortest and longest whole leg [m]."""
     quarter = base.half_wave_m / 2
     coils = [microhenry(x, base.centre_hz) for x in COIL_OHM]
     outers = [_outer_m(base, i * quarter, c) for i in INNER for c in coils]
-    wholes = [i * quarter + _outer_m(base, i * quarter, coils[0]) for i in INNER]
-    return min(outers), max(outers), max(wholes)
+    wholes = [i * quarter + _outer_m(base, i * quarter, c) for i in INNER for c in coils]
+    return min(outers), max(outers), min(wholes), max(wholes)
 
 
 def parameters(site, wishes):
     base = _base(site, wishes)
     quarter = base.half_wave_m / 2
-    shortest, longest, whole = _extremes(base)
+    shortest, longest, least, most = _extremes(base)
     coils = [microhenry(x, base.centre_hz) for x in COIL_OHM]
     return (
-        *centre_parameters(site, wishes, 2 * whole),
+        *centre_parameters(site, wishes, 2 * most, least_m=2 * least),
         Parameter(name="inner_m", low=INNER[0] * quarter, high=INNER[1] * quarter),
         Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
         Parameter(name="outer_m", low=0.8 * shortest, high=1.1 * longest),
@@ -71,14 +71,15 @@ def build(values, site, wishes):
     rig = Rig(site, wishes)
     inner, coil_uh = values["inner_m"], round(2 * values["coil_uh"]) / 2
     legs = (inner + values["outer_m"],) * 2
-    hung = hang(rig, values, legs, (inner + _outer_m(base, inner, coil_uh),) * 2, longest=(_extremes(base)[2],) * 2)
+    least, most = _extremes(base)[2:]
+    hung = hang(rig, values, legs, (inner + _outer_m(base, inner, coil_uh),) * 2, longest=(most,) * 2, least_m=2 * least)
     wires, port = one_wire(rig, hung, legs)
     winding = coil(coil_uh, base.centre_hz, make_of(values))
     buy_wound(rig, winding, f"coils of {coil_uh:g} microhenry", 2)
     loads = tuple(Load(wire="main", at_m=legs[0] + side * inner, element=winding.element()) for side in (-1, 1))
     trims = (
         TrimStep(
-            element="outer ends, both alike", parameter="outer_m", band=base.key, target_mhz=base.centre_mhz,
+            element="outer ends, both alike", parameter="outer_m", slope=LOADED_SLOPE, band=base.key, target_mhz=base.centre_mhz,
             reachable=hung.reachable,
         ),
     )  # fmt: skip
@@ -88,11 +89,18 @@ def build(values, site, wishes):
     )
 
 
+def lengths(values, site, wishes):
+    return {"outer_m": _outer_m(_base(site, wishes), values["inner_m"], values["coil_uh"])}
+
+
 def starts(site, wishes):
     base = _base(site, wishes)
-    inner, coil_uh = 0.25 * base.half_wave_m, microhenry(450.0, base.centre_hz)
-    lengths = {"inner_m": inner, "coil_uh": coil_uh, "outer_m": _outer_m(base, inner, coil_uh)}
-    return sifted(FAMILY, site, wishes, lengths)
+    found, inner = [], 0.25 * base.half_wave_m
+    for ohm in (450.0, 900.0):
+        coil_uh = microhenry(ohm, base.centre_hz)
+        sizes = {"inner_m": inner, "coil_uh": coil_uh, "outer_m": _outer_m(base, inner, coil_uh)}
+        found += sifted(FAMILY, site, wishes, sizes, most=4)
+    return found
 
 
 FAMILY = Family(
@@ -102,5 +110,6 @@ FAMILY = Family(
     parameters=parameters,
     build=build,
     starts=starts,
+    lengths=lengths,
     weak_point="One narrow band; the coils cost power and their weight pulls the legs down.",
 )

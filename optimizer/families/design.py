@@ -14,6 +14,9 @@ from ..site.model import Structure
 from ..wires.model import Load, Port
 
 
+LOADED_SLOPE = -0.35  # a short piece beyond a coil or trap moves its band so much less than a plain wire would (a start for trimming)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Feed:
     """Everything between the radio's socket and the feed port, as keys of the parts catalogue.
@@ -46,7 +49,8 @@ class TrimStep:
     """One adjustment: which element, watching which band, aiming at which frequency.
 
     `parameter` is the family's parameter (a length in metres) that the step changes; `reachable` tells
-    whether it can be done from the ground; `disturbs` the other bands that move with it.
+    whether it can be done from the ground; `disturbs` the other bands that move with it; `slope`: change of the band's
+    log frequency per log length, by rule of thumb.
     """
 
     element: str
@@ -56,6 +60,7 @@ class TrimStep:
     reachable: bool
     disturbs: tuple[str, ...] = ()
     note: str = ""
+    slope: float = -1.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,7 @@ from itertools import permutations
 from ..wires.model import Load
 from .bands import by_weight, harmonics, heaviest, loaded_outer_m, names, wished_bands
 from .common import fits, length, make_of, remember
-from .design import TrimStep
+from .design import LOADED_SLOPE, TrimStep
 from .end_fed import (
     RATIOS,
     drooped_parameters,
@@ -102,7 +102,7 @@ def build(values, site, wishes):
             reachable=drops or run.feed[2] <= POST_MAX_M, disturbs=others, note="at the feed end; the tail follows after it",
         ),
         TrimStep(
-            element="tail beyond the coil", parameter="tail_m", band=low.key, target_mhz=low.centre_mhz,
+            element="tail beyond the coil", parameter="tail_m", slope=LOADED_SLOPE, band=low.key, target_mhz=low.centre_mhz,
             reachable=run.leg.reachable, disturbs=(high.key,), note="a centimetre moves the lower band by kilohertz",
         ),
     )  # fmt: skip
@@ -119,13 +119,18 @@ def height_at(points, at_m):
     return Wire(name="", points_m=points, radius_m=1e-3).point_at(at_m)[2]
 
 
+def lengths(values, site, wishes):
+    return {"tail_m": _tail_m(_pair(site, wishes), values["coil_uh"])}
+
+
 def starts(site, wishes):
     pair = low, high = _pair(site, wishes)
     coil_uh = microhenry(1517.0, low.centre_hz)
-    lengths = {
+    sizes = {
         "main_m": high.half_wave_m, "coil_uh": coil_uh, "tail_m": _tail_m(pair, coil_uh),
     }  # fmt: skip
-    return sifted(FAMILY, site, wishes, lengths)
+    found = sifted(FAMILY, site, wishes, sizes)
+    return [{**s, "ratio": RATIOS[(i + 1) % 2]} for i, s in enumerate(found)]  # the loaded bands show most
 
 
 FAMILY = Family(
@@ -135,5 +140,6 @@ FAMILY = Family(
     parameters=parameters,
     build=build,
     starts=starts,
+    lengths=lengths,
     weak_point="The lower band is only tens of kilohertz wide and moves with every centimetre of tail, rain and sway.",
 )

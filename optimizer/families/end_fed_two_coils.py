@@ -14,7 +14,7 @@ from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .common import fits, length, make_of, remember
-from .design import TrimStep
+from .design import LOADED_SLOPE, TrimStep
 from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over, or_free_end
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
 from .family import Family, NoPlace, Parameter
@@ -119,11 +119,11 @@ def build(values, site, wishes):
             reachable=run.feed[2] <= POST_MAX_M, disturbs=tuple(b.key for b in served if b is not high), note="at the feed end",
         ),
         TrimStep(
-            element="piece between the coils", parameter="middle_m", band=middle.key, target_mhz=middle.centre_mhz,
+            element="piece between the coils", parameter="middle_m", slope=LOADED_SLOPE, band=middle.key, target_mhz=middle.centre_mhz,
             reachable=drops, disturbs=(low.key, high.key),
         ),
         TrimStep(
-            element="tail beyond the second coil", parameter="tail_m", band=low.key, target_mhz=low.centre_mhz,
+            element="tail beyond the second coil", parameter="tail_m", slope=LOADED_SLOPE, band=low.key, target_mhz=low.centre_mhz,
             reachable=drops, disturbs=(middle.key,),
         ),
     )  # fmt: skip
@@ -134,14 +134,20 @@ def build(values, site, wishes):
     )  # fmt: skip
 
 
+def lengths(values, site, wishes):
+    triple, first, second = _triple(site, wishes), values["first_uh"], values["second_uh"]
+    return {"middle_m": _middle_m(triple, first), "tail_m": _tail_m(triple, first, second)}
+
+
 def starts(site, wishes):
     triple = _triple(site, wishes)
     first, second = _coils(triple, USUAL_OHM)
-    lengths = {
+    sizes = {
         "main_m": triple[2].half_wave_m, "first_uh": first, "second_uh": second, "middle_m": _middle_m(triple, first),
         "tail_m": _tail_m(triple, first, second),
     }  # fmt: skip
-    return sifted(FAMILY, site, wishes, lengths)
+    found = sifted(FAMILY, site, wishes, sizes)
+    return [{**s, "ratio": RATIOS[(i + 1) % 2]} for i, s in enumerate(found)]  # the loaded bands show most
 
 
 FAMILY = Family(
@@ -151,5 +157,6 @@ FAMILY = Family(
     parameters=parameters,
     build=build,
     starts=starts,
+    lengths=lengths,
     weak_point="Both lower bands are narrow, each trimming step moves the next one, and two coils hang in the wire.",
 )

@@ -39,4 +39,5 @@ class Family:
     parameters: Callable  # (site, wishes) -> tuple[Parameter, ...]
     build: Callable  # (values, site, wishes) -> Design
     starts: Callable | None = None  # (site, wishes) -> iterable of hand-made value dicts
+    lengths: Callable | None = None  # (values, site, wishes) -> lengths by rule of thumb that hang on the other values, before trimming
     weak_point: str = ""

@@ -51,7 +51,7 @@ def _base(site, wishes):
 def _ground(base) -> Ground:
     """Ground for the middle: half the narrowest rectangle's short side to all sides, half its long side to two."""
     half = SPARE * round_m(base) / 4
-    short, long = 2 * SHARES[0] * half, 2 * (1 - SHARES[1]) * half
+    short, long = SHARES[0] * half, (1 - SHARES[1]) * half
 
     def missing(points, rooms):
         return np.maximum(short - rooms.min(axis=1), long - rooms.max(axis=1))
@@ -136,7 +136,9 @@ def _corners(middle, way, short_share, around, height):
 
 
 def starts(site, wishes):
-    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes))})
+    size = round_m(_base(site, wishes))
+    found = [s for share in (0.5, 0.35) for s in sifted(FAMILY, site, wishes, {"round_m": size, "short_share": share}, most=4)]
+    return [{**s, "ratio": RATIOS[i % len(RATIOS)]} for i, s in enumerate(found)]
 
 
 FAMILY = Family(

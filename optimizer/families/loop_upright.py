@@ -39,7 +39,7 @@ from .sag import Sag
 from .starts import sifted
 
 ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
-RATIOS = (1, 4)
+RATIOS = (2, 1, 4)  # some 100 ohm round a full wave, more on its multiples
 FEEDS = ("corner", "base")
 
 
@@ -184,7 +184,9 @@ def _corner_post(rig, corner, bearing):
 
 
 def starts(site, wishes):
-    return sifted(FAMILY, site, wishes, {"round_m": round_m(_base(site, wishes)), "base_m": 0.1 + _least_base_m(_base(site, wishes))})
+    base = _base(site, wishes)
+    found = sifted(FAMILY, site, wishes, {"round_m": round_m(base), "base_m": 0.1 + _least_base_m(base)})
+    return [{**s, "fed_at": FEEDS[i % 2]} for i, s in enumerate(found)]
 
 
 FAMILY = Family(

@@ -13,7 +13,7 @@ from ..wires.model import Load
 from .bands import by_weight, heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, make_of, remember
-from .design import TrimStep
+from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import below_resonance_ohm, buy_wound, microhenry, trap, trap_parameters
 from .placement import plot_of
@@ -63,22 +63,25 @@ def parameters(site, wishes):
     traps = [microhenry(x, high.centre_hz) for x in TRAP_OHM]
     shortest, longest = _outer_m(pair, traps[1]), _outer_m(pair, traps[0])
     return (
-        *trap_parameters(centre_parameters(site, wishes, 2 * _leg_m(pair, traps[0]))),
+        *trap_parameters(centre_parameters(site, wishes, 2 * _leg_m(pair, traps[0]), least_m=2 * _leg_m(pair, traps[1]))),
         length("inner_m", high.half_wave_m / 2),
         Parameter(name="trap_uh", low=traps[0], high=traps[1], log=True),
         Parameter(name="outer_m", low=0.75 * shortest, high=1.15 * longest),
     )
 
 
+def _winding(high, values):
+    return trap(round(10 * values["trap_uh"]) / 10, high.centre_hz, make_of(values))
+
+
 def build(values, site, wishes):
     pair = low, high = _pair(site, wishes)
     rig = Rig(site, wishes)
-    inner = values["inner_m"]
-    winding = trap(round(10 * values["trap_uh"]) / 10, high.centre_hz, make_of(values))
+    inner, winding = values["inner_m"], _winding(high, values)
     trap_uh = winding.element().inductance_h * 1e6
     legs = (inner + values["outer_m"],) * 2
-    most = microhenry(TRAP_OHM[0], high.centre_hz)
-    hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest=(_leg_m(pair, most),) * 2)
+    longest, shortest = (_leg_m(pair, microhenry(x, high.centre_hz)) for x in TRAP_OHM)
+    hung = hang(rig, values, legs, (_leg_m(pair, trap_uh),) * 2, longest=(longest,) * 2, least_m=2 * shortest)
     wires, port = one_wire(rig, hung, legs)
     buy_wound(rig, winding, f"traps of {trap_uh:.1f} microhenry at {high.centre_mhz:.2f} MHz", 2)
     element = winding.element()
@@ -90,7 +93,7 @@ def build(values, site, wishes):
             reachable=drops, disturbs=(low.key,), note="first, and only after the traps are on frequency",
         ),
         TrimStep(
-            element="outer ends, both alike", parameter="outer_m", band=low.key, target_mhz=low.centre_mhz,
+            element="outer ends, both alike", parameter="outer_m", slope=LOADED_SLOPE, band=low.key, target_mhz=low.centre_mhz,
             reachable=hung.reachable,
         ),
     )  # fmt: skip
@@ -101,11 +104,19 @@ def build(values, site, wishes):
     )  # fmt: skip
 
 
+def lengths(values, site, wishes):
+    pair = _pair(site, wishes)
+    return {"outer_m": _outer_m(pair, _winding(pair[1], values).element().inductance_h * 1e6)}
+
+
 def starts(site, wishes):
     pair = _, high = _pair(site, wishes)
-    trap_uh = microhenry(450.0, high.centre_hz)
-    lengths = {"inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh}
-    return sifted(FAMILY, site, wishes, lengths)
+    found = []
+    for ohm in (450.0, 850.0):
+        trap_uh = microhenry(ohm, high.centre_hz)
+        sizes = {"inner_m": 0.49 * high.half_wave_m, "outer_m": _outer_m(pair, trap_uh), "trap_uh": trap_uh}
+        found += sifted(FAMILY, site, wishes, sizes, most=4)
+    return found
 
 
 FAMILY = Family(
@@ -115,5 +126,6 @@ FAMILY = Family(
     parameters=parameters,
     build=build,
     starts=starts,
+    lengths=lengths,
     weak_point="Traps lose power near their resonance, narrow the lower band and hang their weight on the legs.",
 )

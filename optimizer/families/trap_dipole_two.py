@@ -16,7 +16,7 @@ from ..wires.model import Load
 from .bands import heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
 from .common import close, fits, length, make_of, remember
-from .design import TrimStep
+from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import COAXIAL, below_resonance_ohm, buy_wound, coaxial_ohm, microhenry, trap, trap_parameters
 from .placement import plot_of
@@ -73,7 +73,7 @@ def parameters(site, wishes):
     triple = _triple(site, wishes)
     small, large = _pieces_m(triple, TRAP_OHM[1]), _pieces_m(triple, TRAP_OHM[0])
     return (
-        *trap_parameters(centre_parameters(site, wishes, 2 * sum(large))),
+        *trap_parameters(centre_parameters(site, wishes, 2 * sum(large), least_m=2 * sum(small))),
         Parameter(name="trap_ohm", low=TRAP_OHM[0], high=TRAP_OHM[1], log=True),
         length("inner_m", triple[2].half_wave_m / 2),
         Parameter(name="middle_m", low=0.7 * small[1], high=1.2 * large[1]),
@@ -81,15 +81,19 @@ def parameters(site, wishes):
     )
 
 
+def _trap_ohm(triple, values):
+    """Reactance at resonance: as chosen, or what a coaxial trap has."""
+    return coaxial_ohm(triple[2].centre_hz) if make_of(values) == COAXIAL else values["trap_ohm"]
+
+
 def build(values, site, wishes):
     triple = low, middle, high = _triple(site, wishes)
     rig = Rig(site, wishes)
     inner, piece = values["inner_m"], values["middle_m"]
     legs = (inner + piece + values["outer_m"],) * 2
-    make = make_of(values)
-    ohm = coaxial_ohm(high.centre_hz) if make == COAXIAL else values["trap_ohm"]
-    longest = sum(_pieces_m(triple, TRAP_OHM[0]))
-    hung = hang(rig, values, legs, (sum(_pieces_m(triple, ohm)),) * 2, longest=(longest,) * 2)
+    make, ohm = make_of(values), _trap_ohm(triple, values)
+    longest, shortest = (sum(_pieces_m(triple, x)) for x in TRAP_OHM)
+    hung = hang(rig, values, legs, (sum(_pieces_m(triple, ohm)),) * 2, longest=(longest,) * 2, least_m=2 * shortest)
     wires, port = one_wire(rig, hung, legs)
     loads = []
     for inductance_uh, band, at_m in zip(_traps_uh(triple, ohm), (high, middle), (inner, inner + piece)):
@@ -102,11 +106,11 @@ def build(values, site, wishes):
             reachable=False, disturbs=(middle.key, low.key), note="first, and only after all traps are on frequency",
         ),
         TrimStep(
-            element="pieces between the traps, both alike", parameter="middle_m", band=middle.key,
+            element="pieces between the traps, both alike", parameter="middle_m", slope=LOADED_SLOPE, band=middle.key,
             target_mhz=middle.centre_mhz, reachable=hung.reachable, disturbs=(low.key,),
         ),
         TrimStep(
-            element="outer ends, both alike", parameter="outer_m", band=low.key, target_mhz=low.centre_mhz,
+            element="outer ends, both alike", parameter="outer_m", slope=LOADED_SLOPE, band=low.key, target_mhz=low.centre_mhz,
             reachable=hung.reachable,
         ),
     )  # fmt: skip
@@ -117,10 +121,19 @@ def build(values, site, wishes):
     )  # fmt: skip
 
 
+def lengths(values, site, wishes):
+    triple = _triple(site, wishes)
+    _, piece, outer = _pieces_m(triple, _trap_ohm(triple, values))
+    return {"middle_m": piece, "outer_m": outer}
+
+
 def starts(site, wishes):
-    inner, piece, outer = _pieces_m(_triple(site, wishes), 800.0)
-    lengths = {"inner_m": 0.98 * inner, "middle_m": piece, "outer_m": outer, "trap_ohm": 800.0}
-    return sifted(FAMILY, site, wishes, lengths)
+    found = []
+    for ohm in (800.0, 1050.0):
+        inner, piece, outer = _pieces_m(_triple(site, wishes), ohm)
+        sizes = {"inner_m": 0.98 * inner, "middle_m": piece, "outer_m": outer, "trap_ohm": ohm}
+        found += sifted(FAMILY, site, wishes, sizes, most=4)
+    return found
 
 
 FAMILY = Family(
@@ -130,5 +143,6 @@ FAMILY = Family(
     parameters=parameters,
     build=build,
     starts=starts,
+    lengths=lengths,
     weak_point="Four traps to build, weigh and lose power in; the lowest band is narrow and the wire sags.",
 )

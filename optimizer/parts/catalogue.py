@@ -6,7 +6,7 @@ Part keys, stable (all in tables/prices.csv and tables/assemblies.csv; `keys(pre
                  pe_ccs_0_5mm2 ccs_1_6mm ccs_2mm ccs_2_3mm aluminium_2mm counterpoise
                  enamel_0_8mm enamel_1mm enamel_1_5mm                                                               [m]
     cable_       rg58 rg8x rg213 rg174 rg316 window_400 open_wire_600                                               [m]
-    transformer_ RATIO_POWER, own-wound: 1_100w 4_100w 6_100w 9_100w 49_20w 49_100w 49_400w 49_400w_52 64_100w
+    transformer_ RATIO_POWER, own-wound: 1_100w 2_100w 4_100w 6_100w 9_100w 49_20w 49_100w 49_400w 49_400w_52 64_100w
                  64_400w; ready-made: RATIO_100w_bought. `transformer_for(ratio, power_w)` chooses. 1 is the 1:1 balun.
     choke_       ft240_31_12t ft240_43_12t ft240_31_16t_2, own-wound; each with _bought, ready-made
     tuner_       l_100w l_400w balanced_400w in_radio (price 0).  `tuner_for(wishes.tuner, power_w)` chooses.

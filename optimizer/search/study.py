@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import warnings
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import optuna
@@ -24,6 +25,8 @@ from .space import inside, searched
 
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
+LENGTHS = "lengths"
+
 
 @dataclass(eq=False)
 class FamilyStudy:
@@ -34,6 +37,7 @@ class FamilyStudy:
     space: dict
     given: dict
     study: optuna.Study
+    rule: Callable = lambda values: {}
     history: list[float] = field(default_factory=list)
     nearest: Evaluation | None = None
     nearest_solved: Evaluation | None = None
@@ -62,9 +66,10 @@ class FamilyStudy:
         return self.solved + self.barren
 
     def ask(self) -> tuple[optuna.Trial, dict]:
-        """A trial and its values, with those that trimming will set."""
+        """A trial and its values, with those that trimming will set: as enqueued, else by the family's rule, else the middle of their range."""
         trial = self.study.ask(self.space)
-        return trial, {**self.given, **trial.params}
+        values = {**self.given, **trial.params}
+        return trial, values | (trial.user_attrs.get(LENGTHS) or self.rule(values))
 
     def tell_missed(self, trial: optuna.Trial, placed: Evaluation) -> None:
         """A candidate that misses a hard limit."""
@@ -96,10 +101,11 @@ class FamilyStudy:
         self.history.append(self.best)
 
     def enqueue(self, values: dict) -> None:
-        """Try these values next; what the space does not know is left to the sampler."""
+        """Try these values next, trimmed lengths included; what the space does not know is left to the sampler."""
         known = inside(values, self.space)
         if known:
-            self.study.enqueue_trial(known, skip_if_exists=True)
+            lengths = {name: values[name] for name in self.given if name in values}
+            self.study.enqueue_trial(known, user_attrs={LENGTHS: lengths}, skip_if_exists=True)
 
     def _constrain(self, trial, evaluation):
         for name, margin in evaluation.margins.items():
@@ -116,6 +122,11 @@ def sampler_of(name: str, space: dict, seed: int):
     return CatCmaSampler(space, seed)
 
 
+def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
+    """Lengths by the family's rule of thumb, of those that trimming sets."""
+    return (lambda values: family.lengths(values, site, wishes)) if family.lengths else (lambda values: {})
+
+
 def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
     """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
     starts = list(family.starts(site, wishes)) if family.starts else []
@@ -123,7 +134,7 @@ def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sam
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
-    found = FamilyStudy(family=family, space=space, given=given, study=study)
+    found = FamilyStudy(family=family, space=space, given=given, study=study, rule=_rule(family, site, wishes))
     for values in starts:
         found.enqueue(values)
     if isinstance(study.sampler, CatCmaSampler):
