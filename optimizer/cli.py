@@ -162,10 +162,11 @@ def serve(
     tokens: Annotated[Path | None, typer.Option("--tokens", help="File with a NAME and a HASH a line; or LOTWIRE_TOKENS.")] = None,
     at_once: Annotated[int, typer.Option("--at-once", help="Runs that work at a time.", min=1, max=64)] = 2,
     workers: Workers = None,
+    cluster: Annotated[str | None, typer.Option("--cluster", help="Scheduler of a running cluster that works instead.")] = None,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
 ) -> None:
     """The service and its page, on this machine."""
-    raise typer.Exit(_guarded(_serve, home, host, port, store, tokens, at_once, workers, browser))
+    raise typer.Exit(_guarded(_serve, home, host, port, store, tokens, at_once, workers, cluster, browser))
 
 
 @app.command()
@@ -266,10 +267,10 @@ def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool)
     print(json.dumps(room.numbers(), indent=1) if as_json else "\n".join(words(room)))
 
 
-def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, browser: bool) -> None:
+def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, cluster, browser: bool) -> None:
     from .service.serve import serve, settings_for
 
-    settings = settings_for(home=home, store=store, host=host, port=port, tokens=tokens, at_once=at_once, cores=workers or _cores())
+    settings = settings_for(home=home, store=store, host=host, port=port, tokens=tokens, at_once=at_once, cores=workers or _cores(), cluster=cluster)
     serve(settings, host, port, browser=browser)
 
 

@@ -55,7 +55,15 @@ def read_weights(text: str) -> Weights:
             given[name] = float(number)
         except ValueError:
             faults.add("--weights", word, "NAME=NUMBER, as in efficiency=0.5")
+    return weights_of(given, faults, "--weights")
+
+
+def weights_of(given: dict, faults: FaultList, field: str = "weights") -> Weights:
+    """Weights from name → number; what is not named keeps its default. Raises InputError with every fault."""
+    for name, number in given.items():
         if name not in vars(DEFAULT):
-            faults.add("--weights", name, f"one of {', '.join(vars(DEFAULT))}")
+            faults.add(field, name, f"one of {', '.join(vars(DEFAULT))}")
+        elif isinstance(number, bool) or not isinstance(number, (int, float)):
+            faults.add(f"{field}.{name}", number, "a number from 0 to 1")
     faults.raise_if_any()
     return Weights(**given)

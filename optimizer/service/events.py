@@ -17,10 +17,9 @@ from fastapi.responses import Response, StreamingResponse
 from . import runs
 from .bodies import compact
 from .faults import Refused
+from .folders import TABLE, run_folder
 from .settings import ServiceSettings
 from .store import Store
-from .table import FILE
-from .work import run_folder
 
 LOOK_EVERY_S = 0.3
 BREATH_S = 15.0
@@ -90,7 +89,7 @@ class Hub:
 
     def _table(self, run: str) -> bytes:
         try:
-            return compact_file(run_folder(self.settings.home, run) / FILE)
+            return compact_file(run_folder(self.settings.home, run) / TABLE)
         except OSError:
             return b"null"
 

@@ -17,9 +17,10 @@ import time
 from dataclasses import dataclass, field
 
 from . import queue
+from .folders import run_folder
 from .settings import ServiceSettings
 from .store import Store
-from .work import CREW, HOME, STORE, run_folder
+from .work import CLUSTER, CREW, HOME, STORE
 
 TICK_S = 0.2
 WRITE_UP_S = 30.0  # for a stopped run to write its rows
@@ -127,6 +128,7 @@ class Foreman:
         busy = len(self.hands) + 1 + min(queue.waiting(self.store), self.settings.at_once - len(self.hands) - 1)
         crew = max(1, self.settings.cores // busy)
         where = {STORE: self.store.url, HOME: str(self.settings.home), CREW: str(crew)}
+        where |= {CLUSTER: self.settings.cluster} if self.settings.cluster else {}
         command = [sys.executable, "-m", "optimizer.service.work", run, holder]
         quiet = {name: "1" for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")}
         env = {**os.environ, **quiet, **where, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}

@@ -15,22 +15,40 @@ import sqlalchemy as sa
 from . import sites
 from .faults import Refused
 from .once import once
-from .order import wishes_in
+from .order import order_for
 from .pages import page_of
 from .settings import Limits
 from .store import RUNS, Store, new_id
 from .turns import in_turn
 
+WISH_FIELDS = ("bands", "power_w", "mode_duty", "transmit_share", "swr_limit", "tuner", "budget", "mast_limit_m", "station", "on_hand")
 ENDED = ("done", "stopped", "failed", "nothing_fits")
 
 
 def queue(store: Store, owner: str, asked: dict, limits: Limits, key: str | None = None) -> dict:
-    """A new run of a kept site. asked: site, wish, seconds or trials, seed. Raises InputError, Refused."""
+    """A new run of a kept site. asked: site, wish, weights, seconds or trials, seed. Raises InputError, Refused."""
     row = sites.row_of(store, owner, asked["site"])
-    order = {"site": {"id": row.id, "name": row.name, "form": row.form, "content": row.content}, "wish": asked["wish"]}
-    order |= {k: asked.get(k) for k in ("seconds", "trials", "seed")}
-    wishes_in(order, SimpleNamespace(**json.loads(row.summary_json)))
-    return put(store, owner, row.id, order, limits, key=key, asked=asked)
+    return put(store, owner, row.id, order_for(row, asked), limits, key=key, asked=asked)
+
+
+def queue_again(store: Store, owner: str, run: str, change: dict, limits: Limits, key: str | None = None) -> dict:
+    """A run that reuses the work of another, with something changed. change: wish fields (None takes a limit away), weights, site, seconds, trials, seed."""
+    row = row_of(store, owner, run)
+    if row.state in ("waiting", "running"):
+        raise Refused("busy", "this run is still at work")
+    earlier = json.loads(row.order_json)
+    given = {k: v for k, v in change.items() if k in WISH_FIELDS}
+    wish = {k: v for k, v in (earlier["wish"] | given).items() if v is not None}
+    asked = {"wish": wish, "weights": earlier["weights"] | (change.get("weights") or {}), "seconds": change.get("seconds"), "trials": change.get("trials"), "seed": change.get("seed", earlier["seed"])}
+    order = order_for(_site_again(store, owner, earlier, change), asked, earlier=run, change=change)
+    return put(store, owner, order["site"]["id"], order, limits, key=key, asked=change, parent=run)
+
+
+def _site_again(store: Store, owner: str, earlier: dict, change: dict):
+    """The site asked for; else the one of the earlier run, as it was then."""
+    if change.get("site"):
+        return sites.row_of(store, owner, change["site"])
+    return SimpleNamespace(**earlier["site"])
 
 
 def put(store: Store, owner: str, site: str, order: dict, limits: Limits, *, key: str | None, asked: dict, parent: str | None = None) -> dict:
@@ -105,7 +123,7 @@ def shown(row, waiting: dict[str, int]) -> dict:
     order = json.loads(row.order_json)
     return {
         "id": row.id, "state": row.state, "site": row.site, "site_name": order["site"]["name"], "parent": row.parent,
-        "wish": order["wish"], "change": order.get("change"), "seconds": order["seconds"], "trials": order["trials"], "seed": order["seed"],
+        "wish": order["wish"], "weights": order["weights"], "change": order["change"], "seconds": order["seconds"], "trials": order["trials"], "seed": order["seed"],
         "progress": _json(row.progress_json), "place": waiting.get(row.id), "result": _json(row.result_json),
         "made_at": row.made_at, "began_at": row.began_at, "ended_at": row.ended_at, "has_table": row.table_seq > 0,
     }  # fmt: skip

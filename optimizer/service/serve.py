@@ -21,7 +21,7 @@ def home_folder(given: Path | None) -> Path:
     return (given or user_data_path("lotwire")).absolute()
 
 
-def settings_for(*, home: Path | None, store: str | None, host: str, port: int, tokens: Path | None, at_once: int, cores: int) -> ServiceSettings:
+def settings_for(*, home: Path | None, store: str | None, host: str, port: int, tokens: Path | None, at_once: int, cores: int, cluster: str | None = None) -> ServiceSettings:
     """Checked settings. Raises InputError with every fault; beyond loopback there is no service without tokens."""
     faults = FaultList("serve")
     known = read_tokens(tokens)
@@ -36,7 +36,7 @@ def settings_for(*, home: Path | None, store: str | None, host: str, port: int, 
     if port and not _free(host, port):
         faults.add("--port", port, "a port that nothing else uses", "0 takes any")
     faults.raise_if_any()
-    return ServiceSettings(home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores)
+    return ServiceSettings(home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores, cluster=cluster)
 
 
 def is_loopback(host: str) -> bool:

@@ -31,7 +31,7 @@ class Limits:
 class ServiceSettings:
     """`home`: folder of results; `store`: SQLAlchemy URL, None is a file in `home`. `tokens`: SHA-256 of a token → user, empty on loopback.
 
-    `at_once`: runs that work at a time, `cores`: processes they share. `loopback`: only names of this machine are answered.
+    `at_once`: runs that work at a time, `cores`: processes they share, or a `cluster`'s address. `loopback`: only names of this machine are answered.
     """
 
     home: Path
@@ -40,6 +40,7 @@ class ServiceSettings:
     loopback: bool = True
     at_once: int = 2
     cores: int = os.cpu_count() or 1
+    cluster: str | None = None
     limits: Limits = Limits()
 
     @property

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 
+from ..criteria.weights import DEFAULT
+
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Id = Annotated[str, Field(min_length=1, max_length=64)]
 Form = Annotated[Literal["geojson", "tape"], Field(description="`geojson`: a FeatureCollection; `tape`: the text of a tape survey (TOML)")]
@@ -70,14 +72,57 @@ class SiteIn(SiteCheck):
     name: Name
 
 
+WEIGHTS = {
+    "type": "object",
+    "description": "What counts how much; what is not named keeps its default.",
+    "additionalProperties": False,
+    "properties": {name: {"type": "number", "minimum": 0, "maximum": 1} for name in vars(DEFAULT)},
+}
+Weights = Annotated[dict[str, Any], WithJsonSchema(WEIGHTS)]
+Seconds = Annotated[float, Field(gt=0, le=3600)]
+Trials = Annotated[int, Field(ge=1, le=100_000)]
+Seed = Annotated[int, Field(ge=0, le=2**31 - 1)]
+Limited = {name: {"anyOf": [WISH["properties"][name], {"type": "null"}]} for name in ("budget", "mast_limit_m")}
+
+
+def _of_wish(name: str):
+    """A member of the wish list, checked with it."""
+    return Annotated[Any, WithJsonSchema(Limited.get(name, WISH["properties"][name]))]
+
+
 class RunIn(Strict):
     """What to search: a kept site, a wish list, and either a time or a number of designs."""
 
     site: Id
     wish: Wish
-    seconds: Annotated[float, Field(gt=0, le=3600)] | None = None
-    trials: Annotated[int, Field(ge=1, le=100_000)] | None = None
-    seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 1
+    weights: Weights = {}
+    seconds: Seconds | None = None
+    trials: Trials | None = None
+    seed: Seed = 1
+
+
+class RerankIn(Strict):
+    weights: Weights
+
+
+class RerunIn(Strict):
+    """What is to differ from the earlier run: members of the wish list (null takes a limit away), weights, another kept site, time, seed."""
+
+    bands: _of_wish("bands") = None
+    power_w: _of_wish("power_w") = None
+    mode_duty: _of_wish("mode_duty") = None
+    transmit_share: _of_wish("transmit_share") = None
+    swr_limit: _of_wish("swr_limit") = None
+    tuner: _of_wish("tuner") = None
+    budget: _of_wish("budget") = None
+    mast_limit_m: _of_wish("mast_limit_m") = None
+    station: _of_wish("station") = None
+    on_hand: _of_wish("on_hand") = None
+    weights: Weights | None = None
+    site: Id | None = None
+    seconds: Seconds | None = None
+    trials: Trials | None = None
+    seed: Seed | None = None
 
 
 class PlanIn(Strict):

@@ -7,31 +7,25 @@ standard input it ends its search and writes up what there is; when standard inp
 
 from __future__ import annotations
 
-import _thread
 import logging
 import os
-import signal
 import sys
 import threading
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ..errors import InputError, NothingFits
+from ..errors import FaultList, InputError, NothingFits
 from . import queue
 from .faults import fault_body
+from .folders import SITE_FILES, run_folder
 from .order import seconds_left, site_in, wishes_in
 from .store import Store
 
-STORE, HOME, CREW = "LOTWIRE_STORE", "LOTWIRE_HOME", "LOTWIRE_CREW"
+STORE, HOME, CREW, CLUSTER = "LOTWIRE_STORE", "LOTWIRE_HOME", "LOTWIRE_CREW", "LOTWIRE_CLUSTER"
 HOLD_EVERY_S, TELL_EVERY_S, TABLE_EVERY_S = 1.0, 0.4, 2.0
 LEFT = 3  # exit status of a process that lost its server or its run
-FILES = {"geojson": "site.geojson", "tape": "site.toml"}
 log = logging.getLogger("lotwire.work")
-
-
-def run_folder(home: Path, run: str) -> Path:
-    return home / "runs" / run
 
 
 @dataclass
@@ -44,6 +38,7 @@ class Teller:
     folder: Path
     site: object
     wishes: object
+    weights: object
     told_at: float = 0.0
     table_at: float = field(default_factory=time.monotonic)
     leaders: list = field(default_factory=list)
@@ -68,11 +63,11 @@ class Teller:
         if [e.values for e in leaders] == [e.values for e in self.leaders]:
             return False
         self.leaders = leaders
-        write_so_far(self.folder, self.site, self.wishes, leaders)
+        write_so_far(self.folder, self.site, self.wishes, self.weights, leaders)
         return True
 
 
-def work(store: Store, run: str, holder: str, home: Path, crew: int) -> None:
+def work(store: Store, run: str, holder: str, home: Path, crew: int, stop: threading.Event) -> None:
     """Do the run and end it in the store."""
     taken = queue.order_of(store, run, holder)
     if taken is None:
@@ -80,35 +75,44 @@ def work(store: Store, run: str, holder: str, home: Path, crew: int) -> None:
     order, spent_s = taken
     threading.Thread(target=_hold, args=(store, run, holder, spent_s), daemon=True).start()
     try:
-        _rank(store, run, holder, home, crew, order, spent_s)
+        _rank(store, run, holder, home, crew, order, spent_s, stop)
         end = ("done", None)
     except NothingFits as nothing:
         end = ("nothing_fits", {"reasons": nothing.reasons, "relaxations": nothing.relaxations})
     except InputError as bad:
         end = ("failed", {"message": "the order could not be read", "faults": [fault_body(f) for f in bad.faults]})
-    except KeyboardInterrupt:
-        end = ("stopped", None)
     except Exception:
         log.exception("run %s failed", run)
         end = ("failed", {"message": "something went wrong here; it is noted in the service's log"})
     queue.end(store, run, holder, *end)
 
 
-def _rank(store, run, holder, home: Path, crew: int, order: dict, spent_s: float) -> None:
-    from ..report.folder import rank_into
+def _rank(store, run, holder, home: Path, crew: int, order: dict, spent_s: float, stop) -> None:
+    """Rank, or rerun where the order names an earlier run whose work is still there."""
+    from ..criteria.weights import weights_of
+    from ..report.folder import rank_into, rerun
     from ..search.settings import SearchSettings
+    from .again import take_over, write_moves
     from .table import write_final
 
     folder = run_folder(home, run)
-    folder.mkdir(parents=True, exist_ok=True)
     site = site_in(order, stem=run)
-    wishes = wishes_in(order, site)
-    site_file = folder / FILES[order["site"]["form"]]
+    wishes, weights = wishes_in(order, site), weights_of(order["weights"], FaultList("order"))
+    again = order["from"] is not None and take_over(run_folder(home, order["from"]), folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    site_file = folder / SITE_FILES[order["site"]["form"]]
+    same_site = again and site_file.exists() and site_file.read_text(encoding="utf-8") == order["site"]["content"]
     site_file.write_text(order["site"]["content"], encoding="utf-8")
     workers = 1 if order["trials"] is not None else crew  # a number of trials promises the same table again
-    settings = SearchSettings(seconds=seconds_left(order, spent_s), trials=order["trials"], seed=order["seed"], workers=workers)
-    teller = Teller(store, run, holder, folder, site, wishes)
-    ranked = rank_into(folder, site_file, site, wishes, settings, progress=teller.show)
+    settings = SearchSettings(
+        seconds=seconds_left(order, spent_s), trials=order["trials"], seed=order["seed"], workers=workers, weights=weights, cluster=os.environ.get(CLUSTER)
+    )
+    told = {"progress": Teller(store, run, holder, folder, site, wishes, weights).show, "stop": stop}
+    if again:
+        ranked = rerun(folder, lambda *_: wishes, settings, weights=weights, site_path=None if same_site else site_file, **told)
+        write_moves(folder, ranked.moves)
+    else:
+        ranked = rank_into(folder, site_file, site, wishes, settings, **told)
     write_final(folder, ranked)
     queue.tell(store, run, holder, table=True)
 
@@ -121,21 +125,21 @@ def _hold(store: Store, run: str, holder: str, spent_s: float) -> None:
     os._exit(LEFT)
 
 
-def _listen() -> None:
+def _listen(stop: threading.Event) -> None:
     """Obey the server; leave with it."""
     for line in sys.stdin:
         if line.strip() == "stop":
-            _thread.interrupt_main()
+            stop.set()
     os._exit(LEFT)
 
 
 def main() -> None:
     logging.basicConfig(level=logging.WARNING)
-    signal.signal(signal.SIGINT, signal.default_int_handler)
-    threading.Thread(target=_listen, daemon=True).start()
+    stop = threading.Event()
+    threading.Thread(target=_listen, args=(stop,), daemon=True).start()
     run, holder = sys.argv[1:]
     store = Store(os.environ[STORE])
-    work(store, run, holder, Path(os.environ[HOME]), int(os.environ[CREW]))
+    work(store, run, holder, Path(os.environ[HOME]), int(os.environ[CREW]), stop)
     sys.stdout.flush()
     os._exit(0)  # the listening thread may sit in a read
 

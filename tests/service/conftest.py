@@ -14,6 +14,10 @@ SITES = Path(__file__).parents[2] / "sites"
 TERRACE = json.loads((SITES / "terrace.geojson").read_text(encoding="utf-8"))
 YARD = (SITES / "workshop_yard.toml").read_text(encoding="utf-8")
 WISH = {"bands": "20m 10m:voice"}
+ORDER = {
+    "site": {"id": "s", "name": "lot", "form": "tape", "content": "", "summary_json": "{}"}, "wish": {}, "weights": {}, "seconds": 1.0, "trials": None,
+    "seed": 1, "from": None, "change": None,
+}  # fmt: skip
 FREE = Limits(requests_per_s=1e9, requests_at_once=10**9)
 
 

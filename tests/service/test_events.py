@@ -5,15 +5,14 @@ import json
 from contextlib import asynccontextmanager
 
 import pytest
+from conftest import ORDER
 
 from optimizer.service import events, queue, runs
 from optimizer.service.events import Hub, stream
 from optimizer.service.faults import Refused
+from optimizer.service.folders import run_folder
 from optimizer.service.settings import Limits, ServiceSettings
 from optimizer.service.store import Store
-from optimizer.service.work import run_folder
-
-ORDER = {"site": {"id": "s", "name": "lot", "form": "tape", "content": ""}, "wish": {}, "seconds": 1.0, "trials": None, "seed": 1}
 
 
 class Bench:

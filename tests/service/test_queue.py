@@ -3,13 +3,12 @@
 import time
 
 import pytest
+from conftest import ORDER
 
 from optimizer.service import queue, runs
 from optimizer.service.settings import Limits
 from optimizer.service.store import RUNS, Store
 from optimizer.service.turns import fair
-
-ORDER = {"site": {"id": "s", "name": "lot", "form": "tape", "content": ""}, "wish": {}, "seconds": 1.0, "trials": None, "seed": 1}
 
 
 @pytest.fixture

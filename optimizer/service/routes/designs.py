@@ -12,8 +12,8 @@ from .. import made, policy, runs
 from ..asked import TheDesk, TheSettings, TheStore, User
 from ..bodies import StrictRoute
 from ..faults import Refused
+from ..folders import run_folder
 from ..shapes import ReadingIn
-from ..work import run_folder
 
 router = APIRouter(prefix="/api/runs/{run}/designs/{rank}", tags=["designs"], route_class=StrictRoute)
 Lengths = Annotated[Literal["metric", "imperial"], Query(description="how lengths are written")]
