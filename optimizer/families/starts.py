@@ -99,7 +99,7 @@ def _usual(p: Parameter):
     return min(max(USUAL.get(p.name, 0.5 * (p.low + p.high)), p.low), p.high)
 
 
-def _likely(choices) -> tuple[str, ...]:
+def _offered(choices) -> tuple[str, ...]:
     """The first few supports, and the first pair to stretch a wire between."""
     return (*choices[:3], *[c for c in choices[3:] if PAIR in c][:1])
 
@@ -107,12 +107,12 @@ def _likely(choices) -> tuple[str, ...]:
 def _placements(site, parameters):
     """Proposals, the likeliest first: every choice of supports with the middle of the ground, then the sides."""
     by_name = {p.name: p for p in parameters}
-    supports = [by_name[n] for n in ("feed_at", "apex_at", "end_at") if n in by_name]
+    supports = [by_name[n] for n in ("feed_at", "apex_at", "end_at", "corners_at") if n in by_name]
     bearings = bearings_of_interest(site) if "bearing_deg" in by_name else [0.0]
     apex = by_name.get("apex_m")
     heights = (apex.high, 0.5 * (apex.low + apex.high)) if apex else (0.0,)
     grounds = [(0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8)] if "mast_u" in by_name else [(0.5, 0.5)]
-    picks = list(product(*(_likely(p.choices) for p in supports)))
+    picks = list(product(*(_offered(p.choices) for p in supports)))
     for (u, v), height in product(grounds, heights):
         for bearing, pick in product(bearings, picks):
             values = {"mast_u": u, "mast_v": v, "apex_m": height, "bearing_deg": bearing}
