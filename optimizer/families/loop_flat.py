@@ -1,4 +1,4 @@
-"""Flat loop: a rectangle of one full wave held level at its four corners, fed at the corner nearest the radio.
+"""Flat loop: one full wave held level at its corners by four masts or by trees and posts that stand there, fed at the corner nearest the radio.
 
 Serves the wished band it is cut for and wished bands near its whole multiples. Of the bands whose rectangle the lot
 holds it takes the one that serves most weight, the lowest of equals. The masts stand a little outside the rectangle and
@@ -13,16 +13,31 @@ import numpy as np
 
 from ..wires.model import Port
 from .bands import heaviest, names, wished_bands
-from .common import BEARING, Ground, close, coax_feed, conductor, length, limit_m, line_parameters, remember
+from .common import (
+    BEARING,
+    Ground,
+    choice,
+    chosen,
+    close,
+    coax_feed,
+    conductor,
+    length,
+    limit_m,
+    line_parameters,
+    place_named,
+    remember,
+)
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .loop_upright import RATIOS, closed, of_length, round_m, served_by
 from .outline import BEARINGS_DEG, BINS
 from .placement import plot_of
+from .ring import JOIN, drawn_in, ring_options
 from .rig import POST_MAX_M, Rig, hung_span, nearest_open
 from .starts import sifted
 
 SPARE = 1.07  # masts' rectangle over the nominal wire's
+MASTS = "four masts"
 SHARES = (0.25, 0.5)  # short side over half the way round
 
 
@@ -33,19 +48,31 @@ def serves(wishes) -> tuple[str, ...]:
 
 def _base(site, wishes):
     plot = plot_of(site)
-    x1, y1, x2, y2 = site.usable.bounds
-    around = 2 * (x2 - x1 + y2 - y1)
-    if plot.mast_area is None:
-        raise NoPlace("support", 1.0, "four masts need ground of their own")
 
     def find():
-        held = [b for b in wished_bands(wishes) if SPARE * round_m(b) <= 0.95 * around]
-        return heaviest(held, lambda b: served_by(b, wishes))
+        return heaviest([b for b in wished_bands(wishes) if _held_by(site, wishes, b)], lambda b: served_by(b, wishes))
 
     found = remember(plot, ("flat loop", wishes), find)
+    if found is None and limit_m(site, wishes) < POST_MAX_M:
+        raise NoPlace("mast height", POST_MAX_M - limit_m(site, wishes), "four corners need masts, or a ring of supports")
     if found is None:
-        raise NoPlace("lot", 1.0, "no full-wave rectangle fits")
+        raise NoPlace("lot", 1.0, "no ground for four masts that far apart, and no ring of supports")
     return found
+
+
+def _held_by(site, wishes, base) -> tuple[str, ...]:
+    """What can hold the corners: masts of one's own, rings of supports."""
+    plot, high = plot_of(site), limit_m(site, wishes)
+
+    def find():
+        rings = ring_options([p for p in plot.places if p.height_m >= POST_MAX_M], round_m(base))
+        try:
+            masts = (MASTS,) if plot.mast_area and high >= POST_MAX_M and _ground(base).area(plot, wishes) else ()
+        except NoPlace:
+            masts = ()
+        return (*rings, *masts)
+
+    return remember(plot, ("corners", base, wishes), find)
 
 
 def _ground(base) -> Ground:
@@ -61,14 +88,14 @@ def _ground(base) -> Ground:
 
 def parameters(site, wishes):
     base, high = _base(site, wishes), limit_m(site, wishes)
-    if high < POST_MAX_M:
-        raise NoPlace("mast height", POST_MAX_M - high, "four corners need masts")
-    _ground(base).area(plot_of(site), wishes)
+    options = _held_by(site, wishes, base)
+    high = max([high] if MASTS in options else [p.height_m for p in plot_of(site).places])
+    own = [*(Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")), BEARING]
+    own += [Parameter(name="short_share", low=SHARES[0], high=SHARES[1])]
     return (
-        *(Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")),
+        *choice("corners_at", options),
+        *(own if MASTS in options else []),
         Parameter(name="corner_m", low=max(3.0, 0.45 * high), high=high),
-        BEARING,
-        Parameter(name="short_share", low=SHARES[0], high=SHARES[1]),
         length("round_m", round_m(base), 0.96, 1.04),
         Parameter(name="ratio", choices=RATIOS),
         *line_parameters(wishes),
@@ -78,14 +105,12 @@ def parameters(site, wishes):
 def build(values, site, wishes):
     base = _base(site, wishes)
     rig = Rig(site, wishes)
-    middle = _ground(base).area(rig.plot, wishes).at(values["mast_u"], values["mast_v"])
-    height = values["corner_m"]
-    way = math.radians(_bearing(rig, values, middle, SPARE * round_m(base)))
-    outer = _corners(middle, way, values["short_share"], SPARE * round_m(base), height)
-    inner = of_length(values["round_m"], lambda m: closed(_corners(middle, way, values["short_share"], m, height)))[:-1]
+    where = chosen(values, "corners_at", _held_by(site, wishes, base))
+    tops, outline = _masts(rig, values, base) if where == MASTS else _ring(rig, values, where)
+    inner = of_length(values["round_m"], lambda m: closed(outline(m)))[:-1]
     near = site.radio.at_m if site.radio else rig.plot.centre
-    first = min(range(4), key=lambda i: math.dist(outer[i][:2], near))
-    tops = [rig.stand(c[:2], height, "mast") for c in outer]
+    count, height = len(tops), tops[0][2]
+    first = min(range(count), key=lambda i: math.dist(tops[i][:2], near))
     for corner, top in zip(inner, tops):
         if math.dist(corner, top) < 0.1:
             raise NoPlace("wire length", 0.1, "the wire is longer than its masts are apart")
@@ -95,8 +120,7 @@ def build(values, site, wishes):
     lengths = tuple(math.dist(a, b) for a, b in zip(tops, [*tops[1:], tops[0]]))
     rig.spans.append(hung_span(closed(tops), lengths))
     rig.lines.append(closed(inner))
-    start = (first + 2) % 4
-    points = [inner[(start + i) % 4] for i in range(5)]
+    points = [inner[(first - 2 + i) % count] for i in range(count + 1)]  # from a corner on, that the feed's is no end of the wire
     at_m = math.dist(points[0], points[1]) + math.dist(points[1], points[2])
     feed = coax_feed(rig, values, points[2], base.low_hz, ratio=values["ratio"])
     served = served_by(base, wishes)
@@ -110,6 +134,25 @@ def build(values, site, wishes):
         FAMILY, rig, values, (conductor("loop", points),), port=Port(name="feed", wire="loop", at_m=at_m), feed=feed,
         trims=trims, serves=names(served), detail=base.name,
     )  # fmt: skip
+
+
+def _masts(rig, values, base):
+    """Tops of four masts of one's own, and the rectangle of a given way round between them."""
+    middle = _ground(base).area(rig.plot, rig.wishes).at(values["mast_u"], values["mast_v"])
+    height, share = min(values["corner_m"], rig.mast_limit_m), values["short_share"]
+    rig.settled["corner_m"] = height
+    way = math.radians(_bearing(rig, values, middle, SPARE * round_m(base)))
+    tops = [rig.stand(c[:2], height, "mast") for c in _corners(middle, way, share, SPARE * round_m(base), height)]
+    return tops, lambda m: _corners(middle, way, share, m, height)
+
+
+def _ring(rig, values, where):
+    """Holds on the supports of a ring, level with the lowest of them, and its outline drawn in to a given way round."""
+    places = [place_named(rig, name) for name in where.split(JOIN)]
+    height = min(values["corner_m"], *(p.height_m for p in places))
+    rig.settled["corner_m"] = height
+    tops = [rig.at_place(p, height) for p in places]
+    return tops, lambda m: drawn_in(tops, m)
 
 
 def _bearing(rig, values, middle, around) -> float:
