@@ -34,6 +34,8 @@ Share = Annotated[float | None, typer.Option("--transmit-share", help="Share of 
 SwrLimit = Annotated[float | None, typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
 Tuner = Annotated[str | None, typer.Option("--tuner", help="none, radio (built in) or external.")]
 Station = Annotated[str | None, typer.Option("--station", help="mains or battery.")]
+Prices = Annotated[Path | None, typer.Option("--prices", help="Your own price list: CSV with part, unit_price, currency.")]
+Rates = Annotated[Path | None, typer.Option("--rates", help="Your exchange rates: CSV with currency, per_eur.")]
 WeightsText = Annotated[str | None, typer.Option("--weights", help='What counts, e.g. "efficiency=0.5 gain=0.25 thrift=0".')]
 Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
 Trials = Annotated[int | None, typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
@@ -55,6 +57,8 @@ def rank(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
+    prices: Prices = None,
+    rates: Rates = None,
     weights: WeightsText = None,
     seconds: Seconds = None,
     trials: Trials = None,
@@ -66,7 +70,7 @@ def rank(
     as_csv: AsCsv = False,
 ) -> None:
     """Search all kinds of wire for the site and print the ranked table; OUT/NAME/ gets the files."""
-    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
     settings = _settings(seconds, trials, seed, workers)
     ask = (bands, given, settings, weights, out, fresh, as_json, as_csv)
     statuses = [_guarded(_rank_one, path, *ask) for path in site]
@@ -85,6 +89,8 @@ def rerun(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
+    prices: Prices = None,
+    rates: Rates = None,
     site: Annotated[Path | None, typer.Option("--site", help="A changed site file.")] = None,
     weights: WeightsText = None,
     seconds: Seconds = None,
@@ -95,7 +101,7 @@ def rerun(
     as_csv: AsCsv = False,
 ) -> None:
     """The same site with something changed; reuses the earlier work and says what moved and why."""
-    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station)
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
     settings = _settings(seconds, trials, seed, workers)
     raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, weights, site, as_json, as_csv))
 
@@ -198,7 +204,7 @@ def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: boo
     if bands is None:
         raise InputError([Fault("option", "--bands", None, "wished bands, as in --bands \"40m 20m 10m\", or a TOML file")])
     site = read_site(path)
-    wishes = read_wishes(bands, site, **given)
+    wishes = read_wishes(bands, site, **_with_lists(given))
     settings = replace(settings, weights=read_weights(weights)) if weights else settings
     folder = out / path.stem
     if is_begun(folder) and not fresh:
@@ -214,6 +220,8 @@ def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json
     from .criteria.weights import read_weights
     from .physics.wish_reader import read_wishes
     from .report.folder import rerun
+
+    given = _with_lists(given)
 
     def change(site, earlier):
         kept = read_wishes(bands, site, **given) if bands else read_wishes(_any_band(earlier), site, **given)
@@ -293,13 +301,25 @@ def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
             print_moves(ranked, console)
 
 
-def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station) -> dict:
+def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates) -> dict:
     """Options given, by their names in the wish list."""
     named = {
         "mast_limit_m": mast_m, "budget": budget, "power_w": power_w, "mode_duty": mode_duty,
-        "transmit_share": transmit_share, "swr_limit": swr_limit, "tuner": tuner, "station": station,
+        "transmit_share": transmit_share, "swr_limit": swr_limit, "tuner": tuner, "station": station, "prices": prices, "rates": rates,
     }  # fmt: skip
     return {name: value for name, value in named.items() if value is not None}
+
+
+def _with_lists(given: dict) -> dict:
+    """The user's own price list and rates read, as the wish list keeps them."""
+    from .parts.user_lists import read_price_list, read_rates
+
+    read = {}
+    if "prices" in given:
+        read["prices"] = tuple((part, *price) for part, price in read_price_list(given["prices"]).items())
+    if "rates" in given:
+        read["rates"] = tuple(read_rates(given["rates"]).items())
+    return given | read
 
 
 def _settings(seconds, trials, seed, workers):

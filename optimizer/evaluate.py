@@ -19,14 +19,14 @@ from .criteria.exposure import watch_over
 from .criteria.handling import mean_change_min, outdoor_min
 from .criteria.power import PowerLimit, power_limits, power_margins
 from .criteria.score import Score, score
-from .criteria.weather import load_margins
+from .criteria.weather import STIFFER, load_margins
 from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .families.pieces import TRIM_SHARE
 from .figures import BandFigures, band_figures, with_limit
 from .network.tuner import tuner
-from .parts.prices import bill, total
+from .parts.prices import bill_for, total
 from .physics.exposure import rule_for
 from .physics.wishes import WishList
 from .site.model import Site
@@ -115,14 +115,25 @@ def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=
 def place(site: Site, wishes: WishList, family: Family, values: dict, spare_share: float = TRIM_SHARE) -> Evaluation:
     """Build, and take every hard limit's margin; no field is solved. `spare_share`: wire bought longer to trim."""
     from .families.common import with_spare  # compiled code comes with these, which judging stored work does without
+    from .families.props import with_posts
     from .outside import completed
-    from .site.clearance import margins as clearances
 
     try:
         design = with_spare(completed(family.build(values, site, wishes), site, wishes), spare_share)
     except NoPlace as missed:
         return not_placed(family, values, missed)
-    cost = total(bill(design.bill, site.currency, wishes.on_hand))
+    placed = _held_to_limits(site, wishes, family, design)
+    if not placed.margins.keys() & STIFFER.keys() or placed.fits or not (propped := with_posts(site, design)):
+        return placed
+    stood = _held_to_limits(site, wishes, family, propped)
+    return stood if stood.fits else placed
+
+
+def _held_to_limits(site: Site, wishes: WishList, family: Family, design: Design) -> Evaluation:
+    """Every hard limit's margin of a design as it is to be built."""
+    from .site.clearance import margins as clearances
+
+    cost = total(bill_for(design.bill, site.currency, wishes))
     tallest = max((m.height_m for m in design.structure.masts), default=0.0)
     margins = dict(clearances(site, design.structure))
     margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
@@ -171,7 +182,7 @@ def place_found(site: Site, wishes: WishList, family: Family, found: Measurement
 
 def priced(site: Site, wishes: WishList, family: str, values: dict, placed: Placed) -> Evaluation:
     """The evaluation of something known to stand, with what it costs today; nothing is built."""
-    cost = total(bill(placed.design.bill, site.currency, wishes.on_hand))
+    cost = total(bill_for(placed.design.bill, site.currency, wishes))
     margins = placed.margins | {"budget": budget_margin(cost, wishes.budget)}
     return Evaluation(family=family, values=values, margins=margins, design=placed.design, cost=cost, change_min=change_min(placed.design, wishes))
 

@@ -17,9 +17,9 @@ from .criteria.exposure import NOBODY, Watch, Worst, worst_where_people_stay
 from .criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
 from .families.design import Design
 from .field.sweep import curve
-from .network.choke import held
 from .network.endure import Stands, accepted, stands_of
 from .network.feedpoint import look
+from .parts.choke import held
 from .physics.wishes import BandWish
 from .wires.model import Ground
 

@@ -68,7 +68,7 @@ def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
     limit = next((limit for limit in evaluation.power_limits if limit.name == EXPOSURE), None)
     return Safety(
         rule=rule.title, average_w=average_w, share=worst.share * math.sqrt(average_w), most_power_w=limit.most_w if limit else math.inf,
-        worst=worst, worst_band=band, zone=zone_of(site, solved, rule, average_w), hot=worst_of(hot), weather=weather_of(design), shield=shield,
+        worst=worst, worst_band=band, zone=zone_of(site, solved, rule, average_w), hot=worst_of(hot), weather=weather_of(design, site.ice_m), shield=shield,
     )  # fmt: skip
 
 

@@ -7,23 +7,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from optimizer.evaluate import place
+from optimizer.evaluate import COARSE, judge, measure, place
 from optimizer.families.catalogue import FAMILIES
+from optimizer.families.line_outside import LINE, entry_point, line_points
 from optimizer.field.solver import solve
 from optimizer.figures import port_solution
-from optimizer.outside import (
-    LINE,
-    completed,
-    entry_point,
-    feed_point,
-    is_end_fed,
-    line_points,
-    shield_current,
-    with_outside,
-)
+from optimizer.outside import completed, feed_point, is_end_fed, shield_current, with_outside
 from optimizer.physics.elements import FixedImpedance
 from optimizer.physics.wish_reader import read_wishes
-from optimizer.report.design_file import exported
+from optimizer.report.design_file import band_object, exported
 from optimizer.search.probe import nearest
 from optimizer.site.read import read_site
 from optimizer.wires.case_dict import case_to_dict
@@ -116,7 +108,75 @@ def test_a_choke_in_a_wire_case_gives_the_same_feed_impedance(design):
 
 
 def test_line_runs_from_feed_to_radio(design):
-    points = line_points(feed_point(design), entry_point(SITE, design))
+    points = line_points(feed_point(design), entry_point(SITE, feed_point(design)))
     assert points[0] == feed_point(design) and points[-1][:2] == pytest.approx(SITE.radio.at_m)
     assert line_points((0.0, 0.0, 2.6), (0.0, 0.0, 2.4)) == ((0.0, 0.0, 2.6), (0.0, 0.0, 2.4))
     assert [p[2] for p in line_points((0.0, 0.0, 2.6), (20.0, 0.0, 2.4))] == [2.6, 0.1, 0.1, 2.4]
+
+
+@pytest.fixture(scope="module")
+def by_line():
+    """An end-fed design whose choke sits at the house: found by the search's own parameters."""
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    space = {p.name: p for p in family.parameters(SITE, WISHES)}
+    assert space["choke_at"].choices == ("feed", "radio")
+    rng = np.random.default_rng(2)
+    for _ in range(3000):
+        values = {n: p.choices[rng.integers(len(p.choices))] if p.choices else rng.uniform(p.low, p.high) for n, p in space.items()}
+        placed = place(SITE, WISHES, family, values)
+        if placed.fits and placed.values["choke_at"] == "radio":
+            return placed
+    pytest.fail("no place for a line as return path")
+
+
+def test_choke_at_the_house_makes_the_line_the_return_path(by_line):
+    """Its outside is in the case, the choke at its far end, and there is no counterpoise to buy."""
+    design = by_line.design
+    roles = [w.role for w in design.structure.wires]
+    assert roles.count("line") == 2 and "counterpoise" not in roles and by_line.fits
+    line = next(w for w in design.structure.wires if w.name == LINE)
+    choke = next(v for v in design.loads if v.wire == LINE)
+    assert choke.at_m == pytest.approx(line.length_m - 0.2) and design.feed.choke_at == "radio"
+    assert line.points_m[-1][:2] == pytest.approx(SITE.radio.at_m)
+    parts = [i.part for i in design.bill]
+    assert "wire_counterpoise" not in parts and design.feed.choke in parts
+    own = place(SITE, WISHES, FAMILIES["end_fed_half_wave_drooped"], {**by_line.values, "choke_at": "feed"})
+    assert by_line.cost < own.cost or not own.fits
+
+
+def test_choke_at_the_house_keeps_current_out_of_it(by_line):
+    """The line carries the return current on purpose; what goes on into the house falls, by Ohm's law for some kilohms in series."""
+    found = shield_current(by_line.design, SITE, "mains", GROUND, FREQ_HZ, 100.0)
+    assert found.entering_with_a < 0.2 * found.entering_without_a
+    assert found.with_choke_a > 10.0 * found.entering_with_a
+
+
+def test_station_supply_changes_the_line_as_return_path(by_line):
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    battery = place(SITE, replace(WISHES, station="battery"), family, by_line.values).design
+    assert battery.structure.wires[-1].length_m < by_line.design.structure.wires[-1].length_m
+    assert abs(z_of(battery) - z_of(by_line.design)) > 1e-3 * abs(z_of(by_line.design))
+
+
+def test_row_with_the_line_as_return_path_is_whole(by_line):
+    """Measured, its budget names the choke and sums to one; the choke has a power limit; the case on file gives the feed impedance again."""
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    found = judge(SITE, WISHES, family, measure(SITE, WISHES, family, by_line.design, COARSE))
+    for w in WISHES.bands:
+        told = band_object(SITE, found, w.key)
+        assert sum(told["power_budget"].values()) == pytest.approx(1.0, abs=0.01)
+        assert 0.0 < told["power_budget"]["choke"] < 0.5
+        back = parse_case(json.loads(json.dumps(told["case"])))
+        z = solve(back.wires, back.ports, back.loads, back.ground, 1e6 * np.array(back.frequencies_mhz)).z_ohm
+        solved = np.array([complex(*ohm) for ohm in told["feed_impedance_ohm"]])
+        assert np.abs(z - solved).max() <= 1e-6 * np.abs(solved).max()
+    assert {limit.name for limit in found.power_limits} >= {"choke_power", "line_power", "transformer_power"}
+
+
+def test_a_feed_on_the_radios_wall_keeps_its_counterpoise():
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    start = next((s for s in family.starts(SITE, WISHES) if s.get("feed_at") == "radio"), None)
+    if start is None:
+        pytest.skip("no start at the radio's wall on this lot")
+    built = family.build({**start, "choke_at": "radio"}, SITE, WISHES)
+    assert built.values["choke_at"] == "feed" and "counterpoise" in [w.role for w in built.structure.wires]

@@ -53,36 +53,37 @@ def floor_m_per_s(site: Site, structure) -> float:
 
 def load_margins(site: Site, design) -> dict[str, float]:
     """Margins of `parts.loads` at the floor's wind, hung slack; below zero is a limit missed."""
-    return _margins(design, floor_m_per_s(site, design.structure), SLACK)
+    return _margins(design, floor_m_per_s(site, design.structure), SLACK, site.ice_m)
 
 
-def weather_of(design) -> Weather:
-    """The wind a design stands, taut where that is as good, else slack."""
-    taut, slack = (_stood(design, sag) for sag in (TAUT, SLACK))
+def weather_of(design, ice_m: float = 0.0) -> Weather:
+    """The wind a design stands, taut where that is as good, else slack; with half of it on wires iced by `ice_m` all around."""
+    taut, slack = (_stood(design, sag, ice_m) for sag in (TAUT, SLACK))
     sag, stood = (TAUT, taut) if taut >= slack else (SLACK, slack)
-    above = _margins(design, stood + WIND_STEP_M_PER_S, sag)
+    above = _margins(design, stood + WIND_STEP_M_PER_S, sag, ice_m)
     return Weather(wind_m_per_s=stood, sag_share=sag, first=min(above, key=above.get, default=""))
 
 
-def _stood(design, sag_share: float) -> float:
+def _stood(design, sag_share: float, ice_m: float) -> float:
     """Largest wind with every margin kept, to half a metre a second; 0 where not even still air is stood."""
     steps = int(MOST_M_PER_S / WIND_STEP_M_PER_S)
     low, high = 0, steps + 1
-    if not _keeps(design, 0.0, sag_share):
+    if not _keeps(design, 0.0, sag_share, ice_m):
         return 0.0
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if _keeps(design, middle * WIND_STEP_M_PER_S, sag_share) else (low, middle)
+        low, high = (middle, high) if _keeps(design, middle * WIND_STEP_M_PER_S, sag_share, ice_m) else (low, middle)
     return low * WIND_STEP_M_PER_S
 
 
-def _keeps(design, wind_m_per_s, sag_share) -> bool:
-    return min(_margins(design, wind_m_per_s, sag_share).values(), default=0.0) >= 0.0
+def _keeps(design, wind_m_per_s, sag_share, ice_m) -> bool:
+    return min(_margins(design, wind_m_per_s, sag_share, ice_m).values(), default=0.0) >= 0.0
 
 
-def _margins(design, wind_m_per_s: float, sag_share: float) -> dict[str, float]:
+def _margins(design, wind_m_per_s: float, sag_share: float, ice_m: float = 0.0) -> dict[str, float]:
     return load_report(
-        design.structure, wire_key(design), pole_keys(design), wind_m_per_s=wind_m_per_s, coil_weight_n=coil_weight_n(design), sag_share=sag_share
+        design.structure, wire_key(design), pole_keys(design), wind_m_per_s=wind_m_per_s, coil_weight_n=coil_weight_n(design),
+        sag_share=sag_share, radial_ice_m=ice_m,
     ).margins
 
 

@@ -154,7 +154,7 @@ def _slope(before, now, computed: float) -> float:
 
 def bare_of(design: Design) -> Design:
     """The design with its wire ending at the outermost coil: coil and tail not yet hung."""
-    last = max(design.loads, key=lambda load: load.at_m)
+    last = max((load for load in design.loads if load.wire == design.port.wire), key=lambda load: load.at_m)
     wires = tuple(_ended(w, last.at_m) if w.name == last.wire else w for w in design.structure.wires)
     return replace(
         design, structure=replace(design.structure, wires=wires),

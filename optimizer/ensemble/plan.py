@@ -119,8 +119,9 @@ def ways(drawing: Drawing, yard: Yard, found: Sensitivity, start: dict[str, floa
 
 def has_tail(design: Design) -> bool:
     """Does one coil with a piece beyond it end a wire, trimmed by the last step?"""
-    coils = [load for load in design.loads if isinstance(load.element, Coil)]
-    return len(coils) == 1 == len(design.loads) and len(design.trims) == 2 and design.trims[-1].parameter == "tail_m"
+    loads = [load for load in design.loads if load.wire == design.port.wire]
+    coils = [load for load in loads if isinstance(load.element, Coil)]
+    return len(coils) == 1 == len(loads) and len(design.trims) == 2 and design.trims[-1].parameter == "tail_m"
 
 
 def _steps(drawing, yard, found, start, trims, bare=False) -> tuple[PlanStep, ...]:

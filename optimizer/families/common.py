@@ -21,6 +21,7 @@ from ..site.model import Site
 from ..wires.model import Point3, Wire
 from .design import BillItem, Design, Feed
 from .family import NoPlace, Parameter
+from .line_outside import FEED
 from .pieces import TRIM_SHARE, pieces_of
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
 from .rig import FEED_MIN_M, TIE_M, Rig
@@ -239,7 +240,7 @@ def tuner_of(rig: Rig, values, *, balanced: bool = False) -> str | None:
     return key
 
 
-def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, ratio: int | None = None) -> Feed:
+def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, ratio: int | None = None, choke_at: str = FEED) -> Feed:
     """Coaxial line with a choke, a transformer where a ratio is given, a tuner where wished, and their parts on the bill."""
     run, choke = line_length_m(rig.site, feed), choke_for(low_hz, make_of(values))
     transformer = transformer_for(ratio, rig.wishes.power_w, bought=make_of(values) == BOUGHT) if ratio else None
@@ -247,11 +248,11 @@ def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, ratio: int | Non
     cable = values.get("cable", CABLES[0])
     rig.buy(cable, "line from the radio", run)
     rig.buy("plug_pl259", "line from the radio", 2)
-    rig.buy(choke, "keeps current off the line")
+    rig.buy(choke, "keeps current off the line" if choke_at == FEED else "keeps current out of the house, where the line enters")
     if transformer:
         rig.buy(transformer, "feed point")
     return Feed(
-        line=cable, line_length_m=run, transformer=transformer, impedance_ratio=float(ratio) if ratio else None, choke=choke, tuner=tuner,
+        line=cable, line_length_m=run, transformer=transformer, impedance_ratio=float(ratio) if ratio else None, choke=choke, choke_at=choke_at, tuner=tuner,
     )  # fmt: skip
 
 

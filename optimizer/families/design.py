@@ -22,7 +22,7 @@ class Feed:
     """Everything between the radio's socket and the feed port, as keys of the parts catalogue.
 
     `transformer`: part key or None (then the line meets the wire direct); `impedance_ratio`: 49, 4 ... or
-    None; `choke`: part key or None; `line`: cable type key; `compensation_f`: capacitor across the
+    None; `choke`: part key or None, `choke_at` the feed or the radio; `line`: cable type key; `compensation_f`: capacitor across the
     transformer's primary [F]; `tuner`: part key or None, at the radio.
     """
 
@@ -32,6 +32,7 @@ class Feed:
     impedance_ratio: float | None = None
     compensation_f: float = 0.0
     choke: str | None = None
+    choke_at: str = "feed"
     tuner: str | None = None
 
 

@@ -1,7 +1,7 @@
 """End-fed wires: from a feed point over one support (or up to it) to a tied-off end, with their counterpoise.
 
 Shared by the end-fed families. The return path is a counterpoise of about 0.05 wavelength (common practice, no
-source) joined to the first point of the wire; the port sits at the wire's own beginning, in series between the two.
+source) joined to the first point of the wire, or the outside of the line up to a choke where it enters the house; the port sits at the wire's own beginning, in series between the two.
 Mast and bearing hang on the nominal length only, so that trimming moves the end and nothing else.
 """
 
@@ -38,6 +38,7 @@ from .common import (
     place_named,
 )
 from .family import NoPlace, Parameter
+from .line_outside import FEED, RADIO, choke_load, line_finds_its_way, outside_wires
 from .outline import BINS, DIRECTIONS, along, bearing_deg
 from .placement import plot_of
 from .planner import run_m
@@ -80,6 +81,7 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
         *choice("end_at", end_options(site)),
         *end_parameters(site, wishes),
         *line_parameters(wishes),
+        *choke_parameters(site),
     ]
 
 
@@ -312,12 +314,30 @@ def counterpoise(rig: Rig, run: Run, low: Band):
     return conductor("counterpoise", reversed(points), key="wire_counterpoise", role="counterpoise")
 
 
+def choke_parameters(site: Site) -> list[Parameter]:
+    """`choke_at`: at the feed, with a counterpoise; or where the line enters the house, the line's outside up to it being the way back."""
+    return choice("choke_at", (FEED, RADIO) if site.radio is not None else (FEED,))
+
+
+def choke_place(rig: Rig, run: Run, values) -> str:
+    """The choice, settled on the feed where the line cannot be a way back."""
+    if values.get("choke_at", FEED) == RADIO and line_finds_its_way(rig.site, run.feed):
+        return RADIO
+    rig.settled["choke_at"] = FEED
+    return FEED
+
+
 def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail=""):
-    """Counterpoise, transformer, line and closing."""
-    back = counterpoise(rig, run, low)
-    feed = coax_feed(rig, values, run.feed, low.low_hz, ratio=ratio)
+    """Return path, transformer, line and closing."""
+    choke_at = choke_place(rig, run, values)
+    back = (counterpoise(rig, run, low),) if choke_at == FEED else ()
+    feed = coax_feed(rig, values, run.feed, low.low_hz, ratio=ratio, choke_at=choke_at)
+    if choke_at == RADIO:
+        back = outside_wires(run.feed, rig.site, feed.line, rig.wishes.station)
+        loads = (*loads, choke_load(back[0], feed.choke, choke_at))
+        detail += ", line as return path"
     rig.buy("strain_relief", "feed point")
-    wires = (conductor("main", run.points), back)
+    wires = (conductor("main", run.points), *back)
     port = Port(name="feed", wire="main", at_m=0.0)
     return close(family, rig, values, wires, port=port, feed=feed, trims=trims, loads=loads, serves=serves, detail=detail)
 

@@ -25,6 +25,7 @@ from .common import (
 from .design import TrimStep
 from .end_fed import (
     RATIOS,
+    choke_parameters,
     drooped_parameters,
     end_reachable,
     feed_options,
@@ -82,7 +83,7 @@ def _drooped_parameters(site, wishes):
 
 def _sloped_parameters(site, wishes):
     base = _straight_base(site, wishes)
-    placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *line_parameters(wishes))
+    placement = (*apex_parameters(site, wishes, anywhere()), *choice("feed_at", feed_options(site, wishes)), BEARING, *line_parameters(wishes), *choke_parameters(site))
     return (*placement, length("wire_m", base.half_wave_m), *_extras(base, wishes))
 
 

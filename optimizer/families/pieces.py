@@ -12,6 +12,7 @@ from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 
+from ..parts.choke import Choke
 from ..physics.elements import FixedImpedance
 from ..wires.model import JOIN_M, Load, Port, Wire
 
@@ -54,6 +55,8 @@ def kind_of(element) -> str:
     """The element in a plain word."""
     if is_open_link(element):
         return "link"
+    if isinstance(element, Choke):
+        return "choke"
     if hasattr(element, "inductance_h"):
         return "trap" if hasattr(element, "capacitance_f") else "coil"
     return "capacitor" if hasattr(element, "capacitance_f") else "load"

@@ -6,11 +6,11 @@ them on the standard former is designed here again, which is what the bill price
 
 from __future__ import annotations
 
+from ..parts.choke import choke
 from ..parts.ready_made import coil_bought, trap_bought
 from ..parts.stress import Answers
 from ..parts.winding import COIL_HZ, winding_of
 from ..physics.elements import Coil
-from .choke import choke
 from .line import LineRun, line_type
 from .transformer import transformer
 from .tuner import TunedLoad, tuner

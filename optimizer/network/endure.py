@@ -16,9 +16,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from ..parts.choke import Choke
 from ..parts.winding import winding_of
 from ..physics.elements import Coil
-from .choke import Choke
 from .line import COAX_POWER_REFERENCE_HZ, line_type
 from .match import RADIO_OHM, reflection_of_swr
 from .radio import accepted_share

@@ -19,6 +19,7 @@ from functools import cache, lru_cache
 import numpy as np
 
 from ..parts.catalogue import pieces_of
+from ..parts.choke import choke
 from ..parts.ferrite import Ring, ring_in
 from ..parts.ready_made import core_loss_factor
 from ..parts.ring_transformer import (
@@ -36,7 +37,6 @@ from ..parts.ring_transformer import (
 from ..parts.stress import Stress
 from ..parts.tables import facts
 from ..physics.constants import TWO_PI
-from .choke import choke
 from .line import LineRun, line_type
 from .match import RADIO_OHM
 from .twoport import cascade, ideal_transformer, input_impedance_ohm, series, shunt

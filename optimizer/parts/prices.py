@@ -1,22 +1,18 @@
 """The bill: what a design takes, what is in stock, what has to be bought and what it costs.
 
 Prices come from the built-in list in its own EUR, GBP or USD column; `PriceBook` lays a user's list over it and
-brings the user's exchange rates. A rate is how many units of that currency one euro buys; rates are never built in.
+brings the user's exchange rates (`user_lists` reads both). A rate is how many units of that currency one euro buys; rates are never built in.
 Every row of the answer has price = quantity × unit price to 0.01; stock on hand is a row of its own at 0.
 """
 
 from __future__ import annotations
 
-import csv
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from ..errors import FaultList
 from .catalogue import CURRENCIES, catalogue, part, pieces_of, whole
-
-USER_COLUMNS = ("part", "unit_price", "currency")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,6 +90,14 @@ def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = No
     return tuple(out)
 
 
+def bill_for(items: Iterable, currency: str, wishes) -> tuple[PricedItem, ...]:
+    """The bill under a wish list: its stock, its own prices and its exchange rates (`on_hand`, `prices`, `rates`)."""
+    own = {key: (price, own_currency) for key, price, own_currency in wishes.prices}
+    for key in own:
+        part(key)
+    return bill(items, currency, wishes.on_hand, PriceBook(own=own, rates=dict(wishes.rates)))
+
+
 def total(rows: Iterable[PricedItem]) -> float:
     """Sum of the prices, tools left out, to 0.01."""
     return cents(sum(row.price for row in rows if not row.tool))
@@ -140,54 +144,3 @@ def _row(key, quantity, unit_price, use, on_hand=False):
         part=key, item=found.item, quantity=quantity, unit=found.unit, unit_price=unit_price,
         price=cents(quantity * unit_price), use=use, year=found.year, on_hand=on_hand, tool=found.is_tool,
     )  # fmt: skip
-
-
-def read_price_list(path: Path) -> dict[str, tuple[float, str]]:
-    """A user's list (CSV with the columns part, unit_price, currency) → part → (price, currency)."""
-    faults = FaultList(str(path))
-    found = {}
-    with open(path, encoding="utf-8-sig", newline="") as text:
-        reader = csv.DictReader(text)
-        missing = [c for c in USER_COLUMNS if c not in (reader.fieldnames or ())]
-        if missing:
-            faults.add("header", reader.fieldnames, ", ".join(USER_COLUMNS))
-            faults.raise_if_any()
-        for line, row in enumerate(reader, start=2):
-            key, price = row["part"], _price(row["unit_price"])
-            if key not in catalogue() or catalogue()[key].pieces:
-                faults.add(f"line {line}: part", key, "a part of the price list that is not an assembly")
-            if not 0 <= price < math.inf:
-                faults.add(f"line {line}: unit_price", row["unit_price"], "a price of 0 or more")
-            if key in found:
-                faults.add(f"line {line}: part", key, "each part once")
-            found[key] = (price, (row["currency"] or "").strip().upper())
-    faults.raise_if_any()
-    return found
-
-
-def read_rates(path: Path) -> dict[str, float]:
-    """A user's exchange list (CSV with the columns currency, per_eur) → currency → units for one EUR."""
-    faults = FaultList(str(path))
-    found = {}
-    with open(path, encoding="utf-8-sig", newline="") as text:
-        reader = csv.DictReader(text)
-        if not {"currency", "per_eur"} <= set(reader.fieldnames or ()):
-            faults.add("header", reader.fieldnames, "currency, per_eur")
-            faults.raise_if_any()
-        for line, row in enumerate(reader, start=2):
-            name, rate = (row["currency"] or "").strip().upper(), _price(row["per_eur"])
-            if not 0 < rate < math.inf:
-                faults.add(f"line {line}: per_eur", row["per_eur"], "a rate above 0")
-            if not name or name in found:
-                faults.add(f"line {line}: currency", row["currency"], "each currency once")
-            found[name] = rate
-    faults.raise_if_any()
-    return found
-
-
-def _price(text: str) -> float:
-    """A number, or NaN for what is none."""
-    try:
-        return float(text)
-    except (TypeError, ValueError):
-        return math.nan

@@ -17,6 +17,8 @@ TOML file: `bands` as one line or tables [[band]], and the station's keys at the
     [[band]]                 # band, segment ("digital" or [7.05, 7.1] in MHz), weight, contacts, bearing_deg
     band = "40m"
     [on_hand]                # parts catalogue key = quantity at price 0
+    [prices]                 # parts catalogue key = your own unit price, in the site's currency
+    [rates]                  # currency = units of it for one euro, where the price list has not the site's currency
 
 A band may be named twice with two segments; the second is keyed "40m-2". Segments come from the table of the site's
 region
@@ -45,7 +47,7 @@ NUMBER = r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+"
 def read_wishes(text_or_path, site, **overrides) -> WishList:
     """The wish list in a one-line text, or in a file (a `Path`, or a text that ends in .toml).
 
-    site      : anything with `itu_region` and `country`
+    site      : anything with `itu_region`, `country` and `currency`
     overrides : settings by their name in `WishList` (power_w, budget, mast_limit_m ...); None is not given
     Raises InputError with every fault.
     """
@@ -54,6 +56,7 @@ def read_wishes(text_or_path, site, **overrides) -> WishList:
         faults = FaultList(str(text_or_path))
         document = read_toml(text_or_path, faults)
         wishes, settings = ([], {}) if document is None else _from_document(document, bands, faults)
+        settings |= _with_currency(settings, getattr(site, "currency", "EUR"))
     else:
         faults = FaultList("option")
         wishes, settings = _from_line(str(text_or_path), "--bands", bands, faults), {}
@@ -98,7 +101,9 @@ def _settings(fields: Fields, only=None) -> dict:
         "budget": lambda k: fields.number(k, low=0.0, high=1e7),
         "mast_limit_m": lambda k: fields.number(k, low=0.0, high=100.0, unit="m"),
         "station": lambda k: fields.word(k, ("mains", "battery")),
-        "on_hand": lambda k: _on_hand(fields),
+        "on_hand": lambda k: _numbers(fields, k, "part = quantity"),
+        "prices": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "part = unit price"),
+        "rates": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "currency = units for one euro", above=0.0),
     }
     fields.asked.update(read)
     found = {key: get(key) for key, get in read.items() if key in fields.values}
@@ -107,14 +112,20 @@ def _settings(fields: Fields, only=None) -> dict:
     return {k: v for k, v in found.items() if v is not None}
 
 
-def _on_hand(fields: Fields):
-    value = fields.values["on_hand"]
+def _numbers(fields: Fields, key: str, form: str, above=None):
+    """A table of names and numbers as pairs."""
+    value = fields.values[key]
     if not isinstance(value, dict):
-        fields.wrong("on_hand", "a table [on_hand] of part = quantity")
+        fields.wrong(key, f"a table [{key}] of {form}")
         return None
-    inner = Fields(value, fields.name("on_hand"), fields.faults)
-    quantities = [(str(part), inner.number(part, low=0.0, high=1e6)) for part in value]
-    return tuple((part, q) for part, q in quantities if q is not None)
+    inner = Fields(value, fields.name(key), fields.faults)
+    numbers = [(str(name), inner.number(name, low=0.0, high=1e6, above=above)) for name in value]
+    return tuple((name, n) for name, n in numbers if n is not None)
+
+
+def _with_currency(settings: dict, currency: str) -> dict:
+    """Prices of a wish file are in the site's currency."""
+    return {"prices": tuple((part, price, currency) for part, price in settings["prices"])} if "prices" in settings else {}
 
 
 # ---- the file ----

@@ -25,7 +25,8 @@ class BandWish:
 
 @dataclass(frozen=True, kw_only=True)
 class WishList:
-    """The whole wish. `swr_limit` is what the radio accepts; `on_hand` parts: key → quantity at price 0."""
+    """The whole wish. `swr_limit` is what the radio accepts; `on_hand` parts: key → quantity at price 0; `prices`: the user's own
+    (part, unit price, currency); `rates`: (currency, units for one euro)."""
 
     bands: tuple[BandWish, ...]
     power_w: float = 100.0
@@ -37,3 +38,5 @@ class WishList:
     mast_limit_m: float | None = None
     station: str = "mains"  # mains earth, or battery (floats)
     on_hand: tuple[tuple[str, float], ...] = ()
+    prices: tuple[tuple[str, float, str], ...] = ()
+    rates: tuple[tuple[str, float], ...] = ()

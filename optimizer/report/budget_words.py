@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..network.choke import Choke
+from ..parts.choke import Choke
 from ..physics.elements import Capacitor, Coil, Trap
 
 KINDS = ((Trap, "traps"), (Coil, "coils"), (Capacitor, "capacitors"), (Choke, "choke"))

@@ -8,9 +8,10 @@ import numpy as np
 
 from ..evaluate import Evaluation
 from ..families.design import BillItem
-from ..network.choke import Choke
 from ..network.feedpoint import look
-from ..parts.prices import bill
+from ..network.radio import power_share
+from ..parts.choke import Choke
+from ..parts.prices import bill_for
 from ..parts.tools import tools_for
 from ..physics.wishes import WishList
 from ..search.settings import RankResult
@@ -28,8 +29,8 @@ from .words import needs
 def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluation, result: RankResult) -> dict:
     """Everything about one row that a builder or a script may ask for."""
     design, structure = evaluation.design, evaluation.design.structure
-    rows = bill(design.bill, site.currency, wishes.on_hand)
-    tools = bill(tools_of(design.bill), site.currency, wishes.on_hand)
+    rows = bill_for(design.bill, site.currency, wishes)
+    tools = bill_for(tools_of(design.bill), site.currency, wishes)
     safety = result.safety[rank - 1]
     return {
         "rank": rank,
@@ -59,9 +60,10 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
             "line_length_m": design.feed.line_length_m,
             "transformer": design.feed.transformer,
             "choke": design.feed.choke,
+            "choke_at": design.feed.choke_at,
             "compensation_f": design.feed.compensation_f,
         },
-        "bands": {w.key: band_object(site, evaluation, w.key) for w in wishes.bands},
+        "bands": {w.key: _with_power(band_object(site, evaluation, w.key), wishes) for w in wishes.bands},
         "power_limits": [{"name": p.name, "most_w": p.most_w, "band": p.band, "what": p.what} for p in evaluation.power_limits],
         "safety": safety_object(safety, site),
         "cautions": [POWER_LINE_CAUTION],
@@ -101,7 +103,7 @@ def spread_object(wishes: WishList, evaluation: Evaluation) -> dict | None:
 
 
 def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
-    """The wire case of a segment, the solved feed impedance, the SWR at the radio and the power it gives there, in the order of the case."""
+    """The wire case of a segment, the solved feed impedance and the SWR at the radio, in the order of the case."""
     figures, design = evaluation.bands[key], evaluation.design
     freq = np.array(figures.solved_hz)
     z = np.array([complex(*ohm) for ohm in figures.solved_ohm])
@@ -119,6 +121,11 @@ def band_object(site: Site, evaluation: Evaluation, key: str) -> dict:
         "power_budget": plain_budget(design, key, figures.budget),
         **view_object(evaluation, key),
     }
+
+
+def _with_power(band: dict, wishes: WishList) -> dict:
+    """And the power the radio gives at each SWR, folded back above its limit."""
+    return band | {"radio_power_w": (wishes.power_w * power_share(np.array(band["radio_swr"]), wishes.swr_limit)).tolist()}
 
 
 def exported(load: Load, freq_hz: float) -> Load:

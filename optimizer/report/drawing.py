@@ -14,6 +14,7 @@ from itertools import combinations, pairwise
 from shapely.geometry import Point, box
 
 from ..families.outline import bearing_deg, direction, polygons
+from ..families.pieces import kind_of
 from .svg import Sheet
 
 PLAN_WIDTH = 720.0
@@ -179,7 +180,7 @@ def _element_words(element) -> tuple[str, str]:
         return "trap" if hasattr(element, "capacitance_f") else "coil", f"{element.inductance_h * 1e6:.1f} µH"
     if hasattr(element, "capacitance_f"):
         return "capacitor", f"{element.capacitance_f * 1e12:.0f} pF"
-    return "link", ""
+    return kind_of(element), ""
 
 
 def _wire_labels(sheet: Sheet, design) -> None:

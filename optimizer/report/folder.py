@@ -150,9 +150,9 @@ def designs_in(folder: Path) -> list[dict]:
 def wishes_from(kept: dict) -> WishList:
     """A wish list from its plain data."""
     bands = tuple(BandWish(**band) for band in kept["bands"])
-    on_hand = tuple((part, quantity) for part, quantity in kept["on_hand"])
+    pairs = {name: tuple(map(tuple, kept[name])) for name in ("on_hand", "prices", "rates") if name in kept}
     known = {f.name for f in fields(WishList)}
-    return WishList(**{k: v for k, v in kept.items() if k in known} | {"bands": bands, "on_hand": on_hand})
+    return WishList(**{k: v for k, v in kept.items() if k in known} | {"bands": bands} | pairs)
 
 
 def _at_once(folder, path, site, wishes, settings) -> Ranked | None:

@@ -57,7 +57,11 @@ def safety_object(safety: Safety, site: Site) -> dict:
             "design_wind_m_per_s": site.wind_m_per_s,
         },
         "shield": {
-            band: {"with_choke_a": s.with_choke_a, "without_choke_a": s.without_choke_a} for band, s in safety.shield.items()
+            band: {
+                "with_choke_a": s.with_choke_a, "without_choke_a": s.without_choke_a, "entering_with_choke_a": s.entering_with_a,
+                "entering_without_choke_a": s.entering_without_a,
+            }
+            for band, s in safety.shield.items()
         },
     }  # fmt: skip
 

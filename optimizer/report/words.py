@@ -28,7 +28,7 @@ def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> s
         words.append("tuner")
     if design.switched_by:
         words.append(f"{evaluation.change_min:.0f} min outside for a change of band")
-    words.append(f"{design.feed.line_length_m:.0f} m line")
+    words.append(f"{design.feed.line_length_m:.0f} m line{' as return path, choke at the house' if design.feed.choke_at == 'radio' else ''}")
     return ", ".join([*words, *safety])
 
 

@@ -94,7 +94,8 @@ class Built:
     def free_ends(self) -> tuple[Point3, ...]:
         """Ends that meet no other wire."""
         ends = [p for w in self.wires for p in (w.points_m[0], w.points_m[-1])]
-        return tuple(p for p in ends if sum(math.dist(p, q) < 10 * JOIN_M for q in ends) == 1)
+        own = [p for w in self.wires if w.role != "line" for p in (w.points_m[0], w.points_m[-1])]
+        return tuple(p for p in own if sum(math.dist(p, q) < 10 * JOIN_M for q in ends) == 1)
 
 
 def read_built(folder: Path, rank: int) -> Built:
@@ -137,14 +138,16 @@ def built_from(content: dict, site: Site, wishes: WishList, *, row: dict | None 
     anchors = tuple(Anchor(at_m=tuple(a["at_m"]), kind=a["kind"], height_m=a.get("height_m", 0.0)) for a in place["anchors"])
     found = Built(
         content=content, row=row or {}, site=site, wishes=wishes, cases=cases, masts=masts, anchors=anchors, cords_m=(),
-        loads=common, switched={k: tuple(v for v in c.loads if v not in common) for k, c in cases.items()},
+        loads=common, switched={k: tuple(v for v in by_place.values() if v not in common) for k, by_place in zip(cases, loads)},
         feed=_feed(content), trims=tuple(_trim(t) for t in content["trimming"]), design=design,
     )  # fmt: skip
     return _with_cords(found)
 
 
 def _by_place(case: WireCase) -> dict:
-    return {(v.wire, round(v.at_m, 4), repr(v.element)): v for v in case.loads}
+    """Loads of the wires by their place; a choke in the line's outside belongs to the feed."""
+    line = {w.name for w in case.wires if w.role == "line"}
+    return {(v.wire, round(v.at_m, 4), repr(v.element)): v for v in case.loads if v.wire not in line}
 
 
 def _named(case: WireCase) -> WireCase:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from ..network.bench import answers_of
-from ..network.choke import Choke
 from ..network.transformer import LineBalun, Transformer
+from ..parts.choke import Choke
 from ..parts.coil import CoilDesign
 from ..parts.ferrite import Ring
 from ..parts.ready_made import ReadyMade
@@ -55,7 +55,7 @@ def drawing(part, units: Units) -> str:
     if isinstance(part, Transformer):
         return _ring(part.ring, part.secondary_turns, part.primary_turns, units, f"Ring transformer {part.key}")
     if isinstance(part, (Choke, LineBalun)):
-        from ..network.choke import choke
+        from ..parts.choke import choke
 
         wound = part if isinstance(part, Choke) else choke(part.key)
         return _ring(wound.ring, wound.turns, 0.0, units, f"Choke {part.key}")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ..families.line_outside import RADIO
 from ..families.pieces import kind_of
 from ..parts.cautions import CAUTIONS, cautions_for
 from .built import Built
@@ -79,7 +80,7 @@ def _build(built: Built) -> tuple[str, ...]:
     if built.feed.transformer:
         words.append(f"{wind} the transformer{'' if built.bought else ' and check it'} on the bench (annex).")
     if built.feed.choke:
-        words.append(f"{wind} the choke; it sits in the line at the feed.")
+        words.append(f"{wind} the choke; it sits in the line {_choke_place(built)}.")
     words.append("Cut by the list, tape a mark at each finished length, fold the spare back along the wire, do not cut it off.")
     return tuple(words)
 
@@ -96,8 +97,14 @@ def _raise(built: Built, units: Units) -> tuple[str, ...]:
 
 def _connect(built: Built, units: Units) -> tuple[str, ...]:
     line = f"Run the line ({units.height(built.feed.line_length_m)}) from radio to feed, away from the wire at a right angle as far as you can."
-    choke = ["Choke at the feed end of the line."] if built.feed.choke else []
+    choke = [f"Choke {_choke_place(built)}."] if built.feed.choke else []
+    if built.feed.choke_at == RADIO:
+        choke.append("The outside of the line up to it is the return path: lay it as drawn, join its shield to the transformer's cold side, no other choke.")
     return (line, *choke, "Leave the plug at the radio out until everything is up.")
+
+
+def _choke_place(built: Built) -> str:
+    return "where the line enters the house" if built.feed.choke_at == RADIO else "at the feed"
 
 
 def _trim(built: Built) -> tuple[str, ...]:

@@ -153,6 +153,7 @@ def read_header(fields: Fields) -> dict:
         "setback_m": fields.number("setback_m", low=0.0, high=WIDEST_LOT_M, default=0.0, unit="m"),
         "soil": _soil(fields),
         "wind_m_per_s": fields.number("wind_m_per_s", low=0.0, high=120.0, default=25.0, unit="m/s"),
+        "ice_m": fields.number("ice_m", low=0.0, high=0.05, default=0.0, unit="m"),
         "country": fields.text("country", default=None),
     }
 

@@ -126,6 +126,7 @@ class Site:
     setback_m: float = 0.0
     soil: Soil = Soil(relative_permittivity=13.0, conductivity_s_per_m=0.005)
     wind_m_per_s: float = 25.0
+    ice_m: float = 0.0  # radial, on wires, to be stood
     country: str | None = None
     origin_lon_lat: tuple[float, float] | None = None
     buildings: tuple[Building, ...] = ()

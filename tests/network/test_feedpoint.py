@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from optimizer.errors import InputError
 from optimizer.families.design import Feed
-from optimizer.network.choke import choke
+from optimizer.parts.choke import choke
 from optimizer.network.feedpoint import look
 from optimizer.network.radio import accepted_share, power_share
 from optimizer.network.tuner import Tuner, match, tuner

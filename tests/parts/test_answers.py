@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from optimizer.families.design import BillItem
-from optimizer.network.choke import choke
 from optimizer.network.line import LineRun, line_type
 from optimizer.network.transformer import transformer
 from optimizer.network.tuner import TunedLoad, tuner
 from optimizer.parts.catalogue import keys, part
+from optimizer.parts.choke import choke
 from optimizer.parts.coil import design_coil
 from optimizer.parts.conductors import WireRun
 from optimizer.parts.prices import bill, total

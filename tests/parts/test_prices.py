@@ -1,12 +1,17 @@
 """The bill: sums by hand on the list's own numbers, stock, currencies, user lists, faults. Prices themselves have no reference."""
 
+from pathlib import Path
+
 import pytest
 
 from optimizer.errors import InputError
 from optimizer.families.design import BillItem
 from optimizer.parts.catalogue import CURRENCIES, catalogue, keys, mast_for, part, transformer_for, tuner_for
-from optimizer.parts.prices import PriceBook, bill, cents, read_price_list, read_rates, total
+from optimizer.parts.prices import PriceBook, bill, bill_for, cents, total
 from optimizer.parts.tools import tools_for
+from optimizer.parts.user_lists import read_price_list, read_rates
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.site.read import read_site
 
 
 def item(key, quantity=1.0, use="test"):
@@ -111,3 +116,24 @@ def test_choosers():
     with pytest.raises(InputError, match="wire_gold"):
         part("wire_gold")
     assert len(set(keys())) == len(keys())
+
+
+def test_a_wish_lists_own_prices_and_rates_reach_the_cost(tmp_path):
+    """20 m of a wire at 2.00 of the site's currency, and at 22.00 SEK with 11 SEK to the euro: both 40.00, by hand."""
+    site = read_site(Path(__file__).parents[2] / "sites" / "l_shape.geojson")
+    wire = (item("wire_ccs_2mm", 20.0),)
+    file = tmp_path / "wishes.toml"
+    file.write_text('bands = "40m"\n[prices]\nwire_ccs_2mm = 2.0\n', encoding="utf-8")
+    assert total(bill_for(wire, site.currency, read_wishes(file, site))) == 40.0
+    abroad = read_wishes("40m", site, prices=(("wire_ccs_2mm", 22.0, "SEK"),), rates=(("SEK", 11.0),))
+    assert total(bill_for(wire, "EUR", abroad)) == 40.0
+    with pytest.raises(InputError, match="no_such_part"):
+        bill_for(wire, "EUR", read_wishes("40m", site, prices=(("no_such_part", 1.0, "EUR"),)))
+
+
+def test_an_unreadable_list_is_a_fault_of_the_user(tmp_path):
+    with pytest.raises(InputError, match="can be read"):
+        read_price_list(tmp_path / "none.csv")
+    (tmp_path / "short.csv").write_text("part,price\n", encoding="utf-8")
+    with pytest.raises(InputError, match="unit_price, currency"):
+        read_price_list(tmp_path / "short.csv")

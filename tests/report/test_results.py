@@ -76,6 +76,15 @@ def test_cases_cover_the_segment_with_both_edges(designs):
             assert len(design["bands"][wish.key]["radio_swr"]) == len(mhz)
 
 
+def test_the_radio_folds_back_above_its_limit(designs):
+    """Reflected power held at what it is at the limit, |Gamma| 1/3 at SWR 2: P = P0 (1/3)^2 ((s + 1)/(s - 1))^2 (common practice, no source)."""
+    for design in designs:
+        for band in design["bands"].values():
+            for s, watts in zip(band["radio_swr"], band["radio_power_w"], strict=True):
+                wanted = 1.0 if s <= WISHES.swr_limit else ((s + 1.0) / (s - 1.0) / 3.0) ** 2
+                assert WISHES.swr_limit == 2.0 and watts == pytest.approx(WISHES.power_w * wanted)
+
+
 def test_columns_agree_with_the_exported_swr(designs, rows):
     for design, row in zip(designs, rows):
         for key, band in design["bands"].items():

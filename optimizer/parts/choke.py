@@ -13,13 +13,13 @@ from functools import cache
 import numpy as np
 
 from ..errors import FaultList
-from ..parts.catalogue import pieces_of
-from ..parts.ferrite import Ring, ring_in
-from ..parts.ring_transformer import WARMING_LIMIT_K, warming_k
-from ..parts.stress import Stress
-from ..parts.tables import facts
 from ..physics.constants import TWO_PI
 from ..physics.elements import Coil
+from .catalogue import pieces_of
+from .ferrite import Ring, ring_in
+from .ring_transformer import WARMING_LIMIT_K, warming_k
+from .stress import Stress
+from .tables import facts
 
 
 @dataclass(frozen=True, kw_only=True)
