@@ -25,7 +25,7 @@ def _user(request: Request) -> str:
     return user
 
 
-def _page(limit: Annotated[int, Query(ge=1, le=100)] = 50, after: Annotated[str | None, Query(max_length=64, min_length=1)] = None) -> tuple[int, str | None]:
+def _page(limit: Annotated[int, Query(ge=1, le=100)] = 50, after: Annotated[str | None, Query(pattern="^[0-9a-f]{1,64}$")] = None) -> tuple[int, str | None]:
     return limit, after
 
 

@@ -70,6 +70,8 @@ class Guard:
         origin = headers.get(b"origin")
         if scope["method"] not in SAFE and origin is not None and urlsplit(origin.decode("latin-1")).netloc != host:
             raise Refused("not_allowed", "requests from other pages are not taken", status=403)
+        if "\x00" in scope["path"]:
+            raise Refused("not_found", "no such thing")
         address = (scope.get("client") or ("-",))[0]
         user = user_of(self.settings.tokens, headers)
         if user is None and token_in(headers) is not None and not self.wrong.take(address):

@@ -17,6 +17,13 @@ KEPT_S = 7 * 24 * 3600.0
 
 def once(store: Store, owner: str, key: str | None, asked, make: Callable) -> dict:
     """`make(link)` → answer, in one transaction with the note that it was given. No key: made every time."""
+    try:
+        return _once(store, owner, key, asked, make)
+    except sa.exc.IntegrityError:  # the same request at the same moment was quicker
+        return _once(store, owner, key, asked, make)
+
+
+def _once(store: Store, owner: str, key: str | None, asked, make: Callable) -> dict:
     with store.write() as link:
         if key is None:
             return make(link)

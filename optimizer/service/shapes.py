@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 from ..criteria.weights import DEFAULT
 
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]+$")]
-Id = Annotated[str, Field(min_length=1, max_length=64)]
+Id = Annotated[str, Field(pattern="^[0-9a-z]{1,64}$")]
 Form = Annotated[Literal["geojson", "tape"], Field(description="`geojson`: a FeatureCollection; `tape`: the text of a tape survey (TOML)")]
 Content = Annotated[dict[str, Any] | Annotated[str, Field(max_length=1_000_000)], Field(description="the site file's content: an object or its text")]
 
