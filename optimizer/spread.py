@@ -13,7 +13,7 @@ import numpy as np
 
 LOW, HIGH = 0.10, 0.90
 SKY_ELEVATIONS_DEG = (2.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0)
-SKY_BEARINGS_DEG = tuple(15.0 * n for n in range(24))
+SKY_BEARINGS_DEG = tuple(10.0 * n for n in range(36))
 FAR_DEG, NEAR_DEG = 15.0, 60.0  # elevations of the two cuts by bearing
 BEYOND_SHARE, BEYOND_LEAST = 0.35, 0.006  # shown either side of a segment: share of its width, least share of the frequency
 MEMBERS = 24  # gardens a leader is built and trimmed in
@@ -22,12 +22,13 @@ FIGURES = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_db
 
 @dataclass(frozen=True, kw_only=True)
 class CurveBand:
-    """SWR that four of five gardens keep to, and where its dip lies in them [Hz]."""
+    """SWR that four of five gardens keep to, and where its dip lies in them [Hz]; `typical`: the curve of one in the middle, where it is asked for."""
 
     freq_hz: tuple[float, ...]
     low: tuple[float, ...]
     high: tuple[float, ...]
     dip_hz: tuple[float, float]
+    typical: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

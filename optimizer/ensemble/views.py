@@ -27,12 +27,14 @@ MIDDLE = 3  # of a yard's nodes: the segment's centre
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Seen:
-    """One band in one garden. meter, radio (F,) SWR at `freq_hz`; sky_db (E, B), per watt from the radio."""
+    """One band in one garden. meter, radio (F,) SWR at `freq_hz`; sky per watt from the radio [dBi]: mean over bearings (E,), cuts (B,)."""
 
     freq_hz: np.ndarray
     meter: np.ndarray
     radio: np.ndarray
-    sky_db: np.ndarray
+    by_elevation_db: np.ndarray
+    far_db: np.ndarray
+    near_db: np.ndarray
 
 
 def seen(yard, design, wish: BandWish) -> Seen:
@@ -44,20 +46,25 @@ def seen(yard, design, wish: BandWish) -> Seen:
     radio = np.asarray(look(freq, z, real.feed).swr_radio)
     meter = np.asarray(look(freq, z, replace(real.feed, tuner=None)).swr_radio) if real.feed.tuner else radio
     delivered = float(np.asarray(look(found.freq_hz, found.z_ohm, real.feed).delivered)[MIDDLE])
-    gain = found.pattern(MIDDLE).gain(np.array(SKY_ELEVATIONS_DEG)[:, None], np.array(SKY_BEARINGS_DEG)[None, :])
-    return Seen(freq_hz=freq, meter=meter, radio=radio, sky_db=10.0 * np.log10(np.maximum(gain * delivered, 1e-9)))
+    return Seen(freq_hz=freq, meter=meter, radio=radio, **_sky(found.pattern(MIDDLE), delivered))
+
+
+def _sky(pattern, delivered: float) -> dict:
+    """The three cuts; the mean takes every other bearing, enough for wires of two wavelengths."""
+    bearings, elevations = np.array(SKY_BEARINGS_DEG), np.array(SKY_ELEVATIONS_DEG)
+    mean = pattern.gain(elevations[:, None], bearings[None, ::2]).mean(axis=1)
+    cuts = pattern.gain(np.array([FAR_DEG, NEAR_DEG])[:, None], bearings[None, :])
+    return {name: 10.0 * np.log10(np.maximum(gain * delivered, 1e-9)) for name, gain in (("by_elevation_db", mean), ("far_db", cuts[0]), ("near_db", cuts[1]))}
 
 
 def view_of(gardens: list[Seen]) -> View:
     """The band's view over all gardens."""
-    elevations = list(SKY_ELEVATIONS_DEG)
-    mean = [10.0 * np.log10(np.mean(10.0 ** (s.sky_db / 10.0), axis=1)) for s in gardens]
     return View(
         meter=curve_band(gardens[0].freq_hz, [s.meter for s in gardens]),
         radio=curve_band(gardens[0].freq_hz, [s.radio for s in gardens]),
-        by_elevation_db=edges(mean),
-        far_db=edges([s.sky_db[elevations.index(FAR_DEG)] for s in gardens]),
-        near_db=edges([s.sky_db[elevations.index(NEAR_DEG)] for s in gardens]),
+        by_elevation_db=edges([s.by_elevation_db for s in gardens]),
+        far_db=edges([s.far_db for s in gardens]),
+        near_db=edges([s.near_db for s in gardens]),
     )
 
 
@@ -80,10 +87,22 @@ def first_band(step: PlanStep, later: tuple[PlanStep, ...], slope: dict[str, dic
         longer = [np.log(s.start_m / one.lengths_m[s.step.parameter]) * slope[s.step.parameter][step.step.band] for s in moves]
         return float(np.exp(sum(longer)))
 
-    moved = [(np.asarray(one.freq_hz) * shift(one), np.asarray(one.swr)) for one in looks]
-    dips = edges([[f[np.argmin(swr)]] for f, swr in moved])
-    low, high = min(dips[0][0], step.aim_hz), max(dips[1][0], step.aim_hz)
+    dips = [float(np.asarray(one.freq_hz)[np.argmin(one.swr)]) * shift(one) for one in looks]
+    ends = tuple(end[0] for end in edges([[d] for d in dips]))
+    low, high = min(ends[0], step.aim_hz), max(ends[1], step.aim_hz)
     reach = max(0.25 * (high - low), 0.01 * step.aim_hz)
     shown = np.linspace(low - reach, high + reach, POINTS)
-    band = curve_band(shown, [np.interp(shown, f, swr, left=MOST_SWR, right=MOST_SWR) for f, swr in moved])
-    return replace(band, dip_hz=(dips[0][0], dips[1][0]))
+    shapes = [(np.asarray(one.freq_hz) * shift(one) / d, np.minimum(one.swr, MOST_SWR)) for one, d in zip(looks, dips)]
+    least, most = _swept(shown, ends, shapes)
+    middle = int(np.argsort(dips)[len(dips) // 2])
+    typical = np.interp(shown / dips[middle], *shapes[middle])
+    return CurveBand(freq_hz=tuple(shown.tolist()), low=least, high=most, dip_hz=ends, typical=tuple(typical.tolist()))
+
+
+def _swept(freq_hz, dips_hz, shapes):
+    """Least and most SWR when the dip lies anywhere between two frequencies. shapes : (frequency over dip, SWR) of each garden; their quantiles
+    are taken at equal distance from the dip, so that curves with dips apart do not pass for a comb."""
+    away = np.linspace(freq_hz[0] / dips_hz[1], freq_hz[-1] / dips_hz[0], 4 * POINTS)
+    low, high = edges([np.interp(away, x, swr) for x, swr in shapes])
+    swept = np.array([[np.interp(freq_hz / dip, away, side) for dip in np.linspace(*dips_hz, POINTS)] for side in (low, high)])
+    return tuple(swept[0].min(axis=0).tolist()), tuple(swept[1].max(axis=0).tolist())

@@ -34,4 +34,5 @@ def curve_object(band: CurveBand) -> dict:
     return {
         "frequencies_mhz": [round(f / 1e6, 6) for f in band.freq_hz], "swr_low": [round(v, 3) for v in band.low],
         "swr_high": [round(v, 3) for v in band.high], "dip_low_mhz": band.dip_hz[0] / 1e6, "dip_high_mhz": band.dip_hz[1] / 1e6,
+        **({"swr_typical": [round(v, 3) for v in band.typical]} if band.typical else {}),
     }  # fmt: skip

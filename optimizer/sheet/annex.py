@@ -8,40 +8,36 @@ from ..families.pieces import kind_of
 from ..parts.catalogue import catalogue
 from ..parts.cautions import CAUTIONS
 from ..parts.tools import tools_for
-from . import curves
 from .alternatives import alternatives
 from .built import Built
-from .model import Caution, Figure, Figures, Heading, Items, Section, Steps, Table, Text
+from .expect import expect_sections
+from .model import Caution, Figure, Heading, Items, Section, Steps, Table, Text
+from .plain_words import words_used
+from .readings import Expected
 from .solved import SolvedBand
 from .units import Units
 from .windings import windings_of
 from .work import steps_of
 
-UNSURE_WORDS = "What happens below 10° hangs on the ground far beyond your fence: read it as least certain."
-SHARE_WORDS = {
-    "sky": "to the sky", "soil": "warms the soil", "wire": "warms the wire", "line": "warms the line",
-    "transformer": "warms the transformer", "tuner": "warms the tuner",
-}  # fmt: skip
 FIGURES = (
     ("covered_share", "part of the segment your radio accepts", lambda v: f"{100 * v:.0f} %"),
     ("swr_best", "lowest SWR", lambda v: f"{v:.1f}"), ("swr_worst", "highest SWR", lambda v: f"{v:.1f}"),
     ("efficiency", "power that reaches the sky", lambda v: f"{100 * v:.0f} %"),
-    ("gain_near_dbi", "near contacts (60 to 90° up)", lambda v: f"{v:+.1f} dBi"),
-    ("gain_far_dbi", "far contacts (5 to 20° up)", lambda v: f"{v:+.1f} dBi"),
+    ("gain_near_dbi", "near contacts (60 to 90° up), dBi", lambda v: f"{v:+.1f}"),
+    ("gain_far_dbi", "far contacts (5 to 20° up), dBi", lambda v: f"{v:+.1f}"),
 )  # fmt: skip
 
 
-def annex_sections(built: Built, bands: tuple[SolvedBand, ...], units: Units) -> tuple[Section, ...]:
+def annex_sections(built: Built, bands: tuple[SolvedBand, ...], readings: tuple[Expected, ...], units: Units) -> tuple[Section, ...]:
     found = (
         Section(key="what", title="What it is, and why", blocks=tuple(_what(built, units))),
         Section(key="parts", title="Parts and tools", blocks=tuple(_parts(built))),
         Section(key="windings", title="Winding sheets", blocks=tuple(_windings(built, units))),
         Section(key="supports", title="Supports, guys and cords", blocks=tuple(_supports(built, units))),
         Section(key="steps", title="Order of work, cautions in full", blocks=(Steps(steps_of(built, units, short=False)),)),
-        Section(key="swr", title="What the meter should show", blocks=tuple(_swr(built, bands))),
-        Section(key="sky", title="Where it radiates", blocks=tuple(_sky(bands))),
-        Section(key="losses", title="Where the power goes", blocks=tuple(_losses(built))),
+        *expect_sections(built, bands, readings, units),
         Section(key="people", title="People nearby", blocks=tuple(_people(built, units))),
+        Section(key="words", title="Words used", blocks=(words_used(built),)),
     )
     return tuple(s for s in found if s.blocks)
 
@@ -142,48 +138,6 @@ def _wind(built: Built) -> str:
 
 def _guys(built: Built):
     return [(a, b) for a, b in built.cords_m if any(g.kind == "guy" and math.dist(g.at_m, b[:2]) < 0.01 for g in built.anchors)]
-
-
-def _swr(built: Built, bands):
-    yield Text("SWR tells how well wire and radio match: 1 is perfect; above your radio's limit it turns its power down.")
-    figures = tuple(Figure(curves.swr_curve(b, built.wishes.swr_limit, _spread(built, b.wish.key))) for b in bands)
-    yield Figures(figures)
-    if not any(_spread(built, b.wish.key) for b in bands):
-        yield Text("The curve is that of the design on the soil you named. Your garden shifts it by a per cent or two to either side: trimming puts it back.")
-    else:
-        yield Text("Barred: where the curve may lie in gardens like yours, once trimmed.")
-
-
-def _spread(built: Built, key: str):
-    """(freq_hz, low, high) of the SWR over gardens, where the design's file holds them."""
-    band = built.content["bands"][key]
-    low, high = band.get("radio_swr_low"), band.get("radio_swr_high")
-    freq = [1e6 * f for f in band["case"]["frequencies_mhz"]]
-    return (freq, high, low) if low and high and len(low) == len(high) == len(freq) else None
-
-
-def _sky(bands):
-    yield Text(
-        "Near contacts (to some 500 km on the low bands) leave steeply, far ones at 5 to 20°. The bars on the left drawing run from the weakest to the "
-        f"strongest bearing. {UNSURE_WORDS}"
-    )
-    yield Figures(tuple(Figure(draw(b)) for b in bands for draw in (curves.elevation_plot, curves.bearing_plot)))
-
-
-def _losses(built: Built):
-    yield Text(f"Shares of the power that the radio gives, {built.wishes.power_w:g} W at the peak; of 100 W, 1 % is 1 W.")
-    figures = []
-    for key, case in built.cases.items():
-        budget = built.content["bands"][key].get("power_budget", {})
-        names = {f"load {i}": kind_of(v.element) for i, v in enumerate(case.loads)}
-        merged: dict[str, float] = {}
-        for name, share in budget.items():
-            word = SHARE_WORDS.get(name) or f"warms the {names.get(name, name)}s"
-            merged[word] = merged.get(word, 0.0) + share
-        shown = sorted(((n, s) for n, s in merged.items() if s >= 0.0005), key=lambda t: (t[0] != SHARE_WORDS["sky"], -t[1]))
-        if shown:
-            figures.append(Figure(curves.bars(shown, f"{key}: shares of the radio's power")))
-    yield Figures(tuple(figures))
 
 
 def _people(built: Built, units: Units):

@@ -18,11 +18,12 @@ from .zone import zone_of
 def document(built: Built, units: Units) -> Document:
     """The whole sheet. Solves the design's wires a few times: seconds, not minutes."""
     content = built.content
-    garden = garden_sections(built, tapes_of(built, places_of(built)), cuts_of(built), expected(built), units, zone_of(content))
+    readings = expected(built)
+    garden = garden_sections(built, tapes_of(built, places_of(built)), cuts_of(built), readings, units, zone_of(content))
     return Document(
         title=built.title,
         lead=f"{built.site.name}, rank {content['rank']}: {units.words(content.get('needs', ''))}. {content['cost']:.2f} {content['currency']}.",
         note=HONEST_NOTE[0].upper() + HONEST_NOTE[1:] + ".",
         made_with=content.get("made_with", ""),
-        sections=(*garden, *annex_sections(built, solved_bands(built), units)),
+        sections=(*garden, *annex_sections(built, solved_bands(built), readings, units)),
     )

@@ -1,105 +1,122 @@
-"""Curves of our own: SWR over each wished segment, and the sky by elevation and by bearing. Black ink, kinds by pattern."""
+"""SWR over frequency: the curve as computed, the band it may lie in, the aim, and what was measured. Black ink, kinds by pattern."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
+from ..spread import CurveBand
 from .canvas import Canvas
-from .solved import BEARINGS_DEG, ELEVATIONS_DEG, FAR_DEG, NEAR_DEG, SolvedBand
+from .solved import SolvedBand
 from .units import nice_step
 
-SWR_TOP = 5.0
-SWR_LINES = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
+LOW_TOP, HIGH_TOP = 5.0, 100.0  # of the scale: for wires that match by themselves, for those that need a tuner
+LINES = {LOW_TOP: (1.0, 1.5, 2.0, 3.0, 4.0, 5.0), HIGH_TOP: (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)}
 WIDTH, HEIGHT = 340.0, 235.0
-LEFT, RIGHT, TOP, BOTTOM = 42.0, 12.0, 26.0, 40.0
-RADIUS, FLOOR_DB, RING_DB = 100.0, -15.0, 5.0
-UNSURE_DEG = 10.0
+LEFT, RIGHT, TOP, BOTTOM = 42.0, 12.0, 42.0, 40.0
+DOT = "M-2.6 0A2.6 2.6 0 1 0 2.6 0A2.6 2.6 0 1 0-2.6 0"
 
 
-def swr_curve(band: SolvedBand, limit: float, spread=None) -> str:
-    """SWR at the radio; `spread`: (freq_hz, low, high) of the gardens it may meet, where they were computed."""
-    canvas, low, high = Canvas(WIDTH, HEIGHT, title=f"SWR {band.wish.key}"), band.freq_hz[0] / 1e6, band.freq_hz[-1] / 1e6
+@dataclass
+class Axes:
+    """A drawing with MHz to the right and SWR up, both scales logarithmic or nearly so."""
 
-    def at(mhz, swr):
-        up = math.log(min(max(swr, 1.0), SWR_TOP)) / math.log(SWR_TOP)
-        return LEFT + (mhz - low) / (high - low) * (WIDTH - LEFT - RIGHT), HEIGHT - BOTTOM - up * (HEIGHT - TOP - BOTTOM)
+    canvas: Canvas
+    low: float
+    high: float
+    top: float
 
-    edges = band.wish.low_hz / 1e6, band.wish.high_hz / 1e6
-    canvas.fill([[at(edges[0], 1), at(edges[1], 1), at(edges[1], SWR_TOP), at(edges[0], SWR_TOP)]], "dots")
-    for swr in SWR_LINES:
-        canvas.path((at(low, swr), at(high, swr)), "thin")
-        canvas.text((LEFT - 6, at(low, swr)[1] + 4), f"{swr:g}", anchor="end", size=11)
+    def at(self, mhz: float, swr: float) -> tuple[float, float]:
+        up = math.log(min(max(swr, 1.0), self.top)) / math.log(self.top)
+        along = min(max((mhz - self.low) / (self.high - self.low), 0.0), 1.0)
+        return LEFT + along * (WIDTH - LEFT - RIGHT), HEIGHT - BOTTOM - up * (HEIGHT - TOP - BOTTOM)
+
+    def line(self, freq_hz, swr, look: str) -> None:
+        self.canvas.path([self.at(f / 1e6, s) for f, s in zip(freq_hz, swr)], look)
+
+    def band(self, band: CurveBand) -> None:
+        """Barred, between low and high."""
+        outline = [self.at(f / 1e6, s) for f, s in zip(band.freq_hz, band.high)]
+        self.canvas.fill([outline + [self.at(f / 1e6, s) for f, s in zip(band.freq_hz[::-1], band.low[::-1])]], "bars")
+
+    def upright(self, mhz: float, look: str) -> None:
+        self.canvas.path((self.at(mhz, 1.0), self.at(mhz, self.top)), look)
+
+
+def swr_curve(band: SolvedBand, limit: float, expected: CurveBand | None = None, measured=None) -> str:
+    """SWR of a band at the radio's end of the line, without a tuner.
+
+    expected : what four of five gardens keep to; measured : (freq_hz, swr) read at the wire.
+    """
+    least = min(float(band.meter.min()), min(expected.low) if expected else math.inf)
+    top = LOW_TOP if least < 0.8 * LOW_TOP else HIGH_TOP
+    axes = _axes(band.freq_hz[0] / 1e6, band.freq_hz[-1] / 1e6, top, f"SWR {band.wish.key}")
+    low, high = band.wish.low_hz / 1e6, band.wish.high_hz / 1e6
+    axes.canvas.fill([[axes.at(low, 1), axes.at(high, 1), axes.at(high, top), axes.at(low, top)]], "dots")
+    if expected:
+        axes.band(expected)
+    _limit(axes, limit)
+    axes.line(band.freq_hz, band.meter, "bold")
+    if measured is not None:
+        _measured(axes, *measured)
+    words = ["line: as computed", *(["bars: 4 of 5 gardens"] if expected else []), *(["rings: measured"] if measured is not None else [])]
+    _framed(axes, f"{band.wish.key}: SWR at the radio" + ("" if np.allclose(band.meter, band.swr) else ", before the tuner"), "; ".join(words))
+    return axes.canvas.svg()
+
+
+def step_curve(number: int, element: str, band: str, first: CurveBand, aim_hz: float, limit: float) -> str:
+    """What the meter should show when a trimming step begins, and the aim."""
+    ends = [first.freq_hz[0], first.freq_hz[-1], 0.995 * aim_hz, 1.005 * aim_hz]
+    top = LOW_TOP if min(first.low) < 0.8 * LOW_TOP else HIGH_TOP
+    axes = _axes(min(ends) / 1e6, max(ends) / 1e6, top, f"Step {number} {element} {band}")
+    axes.band(first)
+    _limit(axes, limit)
+    if first.typical:
+        axes.line(first.freq_hz, first.typical, "bold")
+    axes.upright(aim_hz / 1e6, "bold")
+    x, y = axes.at(aim_hz / 1e6, top)
+    axes.canvas.text((x, y - 3), f"aim {aim_hz / 1e6:.3f}", anchor="middle", size=11, bold=True)
+    low, high = (axes.at(f / 1e6, 1.0) for f in first.dip_hz)
+    axes.canvas.path(((low[0], low[1] - 4), low, high, (high[0], high[1] - 4)), "wire")
+    _framed(axes, f"Step {number}, {band}: {element}", "bars: first reading, line: a typical one; thick foot: its dip")
+    return axes.canvas.svg()
+
+
+def _axes(low: float, high: float, top: float, title: str) -> Axes:
+    return Axes(canvas=Canvas(WIDTH, HEIGHT, title=title), low=low, high=high, top=top)
+
+
+def _limit(axes: Axes, limit: float) -> None:
+    axes.canvas.path((axes.at(axes.low, limit), axes.at(axes.high, limit)), "dash")
+    x, y = axes.at(axes.high, limit)
+    axes.canvas.text((x - 4, y - 5), f"your radio's limit {limit:g}", anchor="end", size=11)
+
+
+def _measured(axes: Axes, freq_hz, swr) -> None:
+    inside = [(f, s) for f, s in zip(freq_hz, swr) if axes.low <= f / 1e6 <= axes.high]
+    if len(inside) > 1:
+        axes.canvas.path([axes.at(f / 1e6, s) for f, s in inside], "ink")
+    for f, s in inside[:: max(1, len(inside) // 40)]:
+        axes.canvas.mark(axes.at(f / 1e6, s), DOT)
+
+
+def _framed(axes: Axes, title: str, words: str) -> None:
+    """Scales, frame and titles, on top of what is drawn."""
+    canvas, low, high = axes.canvas, axes.low, axes.high
+    for swr in LINES[axes.top]:
+        canvas.path((axes.at(low, swr), axes.at(high, swr)), "thin")
+        canvas.text((LEFT - 6, axes.at(low, swr)[1] + 4), f"{swr:g}", anchor="end", size=11)
     step = nice_step(high - low, 5)
     for mhz in np.arange(math.ceil(low / step) * step, high, step):
-        canvas.path((at(mhz, 1), (at(mhz, 1)[0], HEIGHT - BOTTOM + 4)), "ink")
-        canvas.text((at(mhz, 1)[0], HEIGHT - BOTTOM + 16), f"{mhz:.{max(0, -math.floor(math.log10(step) + 1e-9))}f}", anchor="middle", size=11)
-    if spread is not None:
-        f, worst, best = spread
-        outline = [at(x / 1e6, y) for x, y in zip(f, best)] + [at(x / 1e6, y) for x, y in zip(f[::-1], worst[::-1])]
-        canvas.fill([outline], "bars")
-    canvas.path((at(low, limit), at(high, limit)), "dash")
-    canvas.text((at(high, limit)[0] - 4, at(high, limit)[1] - 5), f"your radio's limit {limit:g}", anchor="end", size=11)
-    canvas.path([at(f / 1e6, s) for f, s in zip(band.freq_hz, band.swr)], "bold")
-    canvas.path((at(low, SWR_TOP), at(low, 1), at(high, 1)), "ink")
-    canvas.text((LEFT, 15), f"{band.wish.key}: SWR at the radio; dotted: the part you asked for", size=11)
+        x, y = axes.at(mhz, 1)
+        canvas.path(((x, y), (x, y + 4)), "ink")
+        canvas.text((x, y + 16), f"{mhz:.{max(0, -math.floor(math.log10(step) + 1e-9))}f}", anchor="middle", size=11)
+    canvas.path((axes.at(low, axes.top), axes.at(low, 1), axes.at(high, 1)), "ink")
+    canvas.text((4, 13), title, size=11.5, bold=True)
+    canvas.text((4, 27), words, size=10)
     canvas.text((WIDTH / 2, HEIGHT - 6), "MHz", anchor="middle", size=11)
-    return canvas.svg()
-
-
-def elevation_plot(band: SolvedBand) -> str:
-    """Strength by angle above the horizon: mean over all bearings as a line, weakest to strongest bearing as a band."""
-    mean = 10 * np.log10(np.mean(10 ** (band.gain_db / 10), axis=1))
-    best, worst = band.gain_db.max(axis=1), band.gain_db.min(axis=1)
-    top = _top_db(band)
-    canvas = Canvas(RADIUS + 110, RADIUS + 62, title=f"By elevation {band.wish.key}")
-    x0, y0 = 34.0, RADIUS + 34.0
-
-    def at(elevation, db):
-        r = _radius(db, top)
-        return x0 + r * math.cos(math.radians(elevation)), y0 - r * math.sin(math.radians(elevation))
-
-    outline = [at(e, v) for e, v in zip(ELEVATIONS_DEG, best)] + [at(e, v) for e, v in zip(ELEVATIONS_DEG[::-1], worst[::-1])]
-    canvas.fill([outline], "bars")
-    unsure = [at(e, top) for e in np.linspace(0, UNSURE_DEG, 5)]
-    canvas.fill([[(x0, y0), *unsure]], "soil")
-    for db in np.arange(FLOOR_DB + RING_DB, top + 0.1, RING_DB):
-        canvas.path([at(e, db) for e in np.linspace(0, 90, 46)], "thin")
-        canvas.text((x0 + _radius(db, top), y0 + 13), f"{db:.0f}", anchor="middle", size=10)
-    for elevation in (0, 30, 60, 90):
-        canvas.path(((x0, y0), at(elevation, top)), "thin")
-        x, y = at(elevation, top + 1.2)
-        canvas.text((x, y + 4), f"{elevation}°", size=10)
-    canvas.path([at(e, v) for e, v in zip(ELEVATIONS_DEG, mean)], "bold")
-    canvas.text((4, 14), f"{band.wish.key} by angle above the horizon", size=11.5)
-    canvas.text((x0, y0 + 26), "dBi; slanted wedge: least certain", size=10)
-    return canvas.svg()
-
-
-def bearing_plot(band: SolvedBand) -> str:
-    """Strength by bearing: far (low angle) as a line, near (high angle) dashed."""
-    top = _top_db(band)
-    canvas = Canvas(2 * RADIUS + 56, 2 * RADIUS + 72, title=f"By bearing {band.wish.key}")
-    x0, y0 = RADIUS + 28.0, RADIUS + 40.0
-
-    def at(bearing, db):
-        r = _radius(db, top)
-        return x0 + r * math.sin(math.radians(bearing)), y0 - r * math.cos(math.radians(bearing))
-
-    for db in np.arange(FLOOR_DB + RING_DB, top + 0.1, RING_DB):
-        canvas.circle((x0, y0), _radius(db, top), "thin")
-        canvas.text((x0 + 2, y0 - _radius(db, top) + 11), f"{db:.0f}", size=10)
-    for bearing, word in ((0, "N"), (90, "E"), (180, "S"), (270, "W")):
-        canvas.path(((x0, y0), at(bearing, top)), "thin")
-        x, y = at(bearing, top + 1.5)
-        canvas.text((x, y + 4), word, anchor="middle", size=11, bold=True)
-    for elevation, look in ((NEAR_DEG, "dash"), (FAR_DEG, "bold")):
-        row = band.gain_db[int(np.argmin(np.abs(ELEVATIONS_DEG - elevation)))]
-        canvas.path([at(b, v) for b, v in zip(BEARINGS_DEG, row)], look, closed=True)
-    canvas.text((4, 14), f"{band.wish.key} by bearing, dBi", size=11.5)
-    canvas.text((4, 2 * RADIUS + 68), f"line: {FAR_DEG:.0f}° up (far), dashes: {NEAR_DEG:.0f}° up (near)", size=10)
-    return canvas.svg()
 
 
 def bars(shares: list[tuple[str, float]], title: str) -> str:
@@ -114,12 +131,3 @@ def bars(shares: list[tuple[str, float]], title: str) -> str:
         canvas.text((146 + long, y + 11), f"{100 * share:.{0 if share >= 0.095 else 1}f} %", size=11)
     canvas.text((4, 12), title, size=11.5)
     return canvas.svg()
-
-
-def _top_db(band: SolvedBand) -> float:
-    """Outermost ring: the next multiple of 5 dB above the strongest."""
-    return RING_DB * math.ceil(max(0.0, float(band.gain_db.max())) / RING_DB + 1e-9)
-
-
-def _radius(db: float, top: float) -> float:
-    return RADIUS * max(0.0, (db - FLOOR_DB) / (top - FLOOR_DB))

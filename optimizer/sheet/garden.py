@@ -5,11 +5,11 @@ from __future__ import annotations
 from ..parts.cautions import CAUTIONS
 from .built import Built
 from .cuts import Cut
-from .model import Caution, Figure, Section, Steps, Table, Text
+from .model import Caution, Figure, Figures, Section, Steps, Table, Text
 from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
 from .units import Units
-from .views import plan, side, side_words
+from .views import TALL_SIDE_WIDTH, WIDTH, is_tall, plan, side, side_words
 from .work import steps_of
 
 
@@ -18,23 +18,31 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
     return (
         Section(key="where", title="Side 1: where it goes", garden=True, blocks=(
             Caution(CAUTIONS["overhead_lines"], loud=True),
-            Figure(plan(built, tapes, units, zone), _plan_words(built)),
-            Figure(side(built, tapes, units), side_words(built)),
+            *_pictures(built, tapes, units, zone),
             _set_out(tapes, units),
         )),
         Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
             _cut_table(cuts, units),
             Steps(steps_of(built, units, short=True)),
             _trim_table(readings, built, units),
-            Text(_trim_words()),
+            Text(_trim_words(readings)),
         )),
     )  # fmt: skip
 
 
-def _plan_words(built: Built) -> str:
+def _pictures(built: Built, tapes, units: Units, zone):
+    """Plan and side view, beside each other where the lot stands upright on the page."""
+    tall = is_tall(built, zone)
+    both = (Figure(plan(built, tapes, units, zone), _plan_words(built, zone)), Figure(side(built, tapes, units, TALL_SIDE_WIDTH if tall else WIDTH), side_words(built)))
+    return (Figures(both),) if tall else both
+
+
+def _plan_words(built: Built, zone) -> str:
     words = "Thick: wire. Long dashes: counterpoise (return wire). Short dashes: cords and guys. Dashed frame: what you must stay inside."
     if any(s.kind == "power" for s in built.site.overhead_lines):
         words += " Dash-dot: overhead POWER line."
+    if zone is not None:
+        words += " Cross-hatched: nobody there while you send."
     return words
 
 
@@ -78,9 +86,15 @@ def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> T
     return Table("Trim in this order: frequency of lowest SWR (the dip)", columns, tuple(rows), numbers=(3, 4, 5))
 
 
-def _trim_words() -> str:
+def _trim_words(readings) -> str:
     return (
         "Cut at most half of what the table says, read again, repeat. Reading above the aim: too short, unfold. "
-        f"The first reading is given ± {100 * GARDEN_SHARE:.0f} %: soil, trees and gutters move it. Far outside: look for an open joint before cutting. "
+        f"{_how_sure(readings)} soil, trees and gutters move it. Far outside: look for an open joint before cutting. "
         "If your meter reads inside the bands only, fold to the finished length first and work from there; never send outside your allocation."
     )
+
+
+def _how_sure(readings: tuple[Expected, ...]) -> str:
+    if any(e.first for e in readings):
+        return "The first reading lies there in four of five gardens (pictures in the annex):"
+    return f"The first reading is given ± {100 * GARDEN_SHARE:.0f} %:"

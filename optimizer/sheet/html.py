@@ -12,6 +12,7 @@ from html import escape
 from .model import Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 
 GARDEN_PT = 9.6
+SHORT_ROWS = 8  # a table so short stays on one page
 
 STYLE = """
 *{box-sizing:border-box}
@@ -40,6 +41,8 @@ figcaption{font-size:.85em}
 svg{display:block;max-width:100%;height:auto}
 .pair{display:flex;flex-wrap:wrap;gap:.5rem 1rem}
 .pair figure{flex:0 1 auto}
+td:first-child,th:first-child{min-width:2.2em}
+td.name{min-width:9em}
 ol.steps{padding-left:1.5em;margin:.4em 0}
 ol.steps>li{margin:.3em 0;break-inside:avoid}
 ul{margin:.3em 0;padding-left:1.3em}
@@ -50,7 +53,9 @@ td{padding-right:.6em}}
 @media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22}.garden+section{break-before:page}
 .garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
 .garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:2.6em}
-.garden .loud{padding:.15em .4em}.screen{display:none}}
+.garden .loud{padding:.15em .4em}.screen{display:none}
+.pair{display:block;orphans:1;widows:1}.pair figure{display:inline-block;vertical-align:top;margin:.3em .8em .3em 0}
+.garden .pair{display:table;width:100%}.garden .pair figure{display:table-cell;margin:0;padding-right:.6em}table.short{break-inside:avoid}}
 @page{size:A4;margin:11mm 12mm 15mm;@bottom-left{content:"NOTE";font:italic 8pt Helvetica,Arial,"DejaVu Sans",sans-serif}
 @bottom-right{content:counter(page) " / " counter(pages);font:8pt Helvetica,Arial,"DejaVu Sans",sans-serif}}
 """
@@ -110,8 +115,10 @@ def _(block: Table) -> str:
 
     rows = "\n".join(f"<tr>{row(r, 'td')}</tr>" for r in block.rows)
     total = f'\n<tr class="total">{row(block.total, "td")}</tr>' if block.total else ""
+    caption = f"<caption>{escape(block.caption)}</caption>" if block.caption else ""
+    short = ' class="short"' if len(block.rows) <= SHORT_ROWS else ""
     return (
-        f'<div class="wide"><table><caption>{escape(block.caption)}</caption>\n<thead><tr>{row(block.columns, "th")}</tr></thead>\n'
+        f'<div class="wide"><table{short}>{caption}\n<thead><tr>{row(block.columns, "th")}</tr></thead>\n'
         f"<tbody>{rows}{total}</tbody></table></div>"
     )
 

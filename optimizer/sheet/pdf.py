@@ -1,11 +1,12 @@
 """The sheet as PDF, where the PDF engine is installed (the extra `lotwire[pdf]`; it needs the system's Pango library).
 
-The text of the garden sides is made smaller by steps until each of them fills one page at most.
+The text of each garden side is as large as leaves it on one page.
 """
 
 from __future__ import annotations
 
 import logging
+from bisect import bisect_left
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from ..errors import LotwireError
 from .html import render
 from .model import Document
 
-SIZES_PT = (11.0, 10.0, 9.2, 8.5, 7.8)
+SIZES_PT = (11.5, 11.0, 10.5, 10.0, 9.6, 9.2, 8.8, 8.4, 8.0, 7.6, 7.2)
 
 
 class NoPdf(LotwireError):
@@ -50,9 +51,10 @@ def _fitted(document: Document, weasyprint):
 
 
 def _size(side: Document, weasyprint) -> float:
-    """Text size of one garden side [points]."""
+    """Text size of one garden side [points], by halving: what fits at one size fits at every smaller one."""
     key = side.sections[0].key
-    return next((pt for pt in SIZES_PT if len(_laid_out(side, {key: pt}, weasyprint).pages) == 1), SIZES_PT[-1])
+    at = bisect_left(SIZES_PT[:-1], True, key=lambda pt: len(_laid_out(side, {key: pt}, weasyprint).pages) == 1)
+    return SIZES_PT[at]
 
 
 def _laid_out(document: Document, sizes: dict[str, float], weasyprint):

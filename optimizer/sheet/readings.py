@@ -15,8 +15,10 @@ from ..errors import LotwireError
 from ..families.catalogue import FAMILIES
 from ..families.design import Design, TrimStep
 from ..families.pieces import TRIM_SHARE
+from ..spread import CurveBand
 from ..trim import aimed_hz, dip_hz
 from .built import Built
+from .filed import curve_filed
 
 GARDEN_SHARE = 0.02
 
@@ -33,9 +35,13 @@ class Expected:
     hz_per_m: float
     solved: bool
     bare: bool = False  # read before the coil and what lies beyond it are hung
+    first: CurveBand | None = None  # the first reading over many gardens, where the file holds it
 
     @property
     def start_range_hz(self) -> tuple[float, float]:
+        """Where the first reading may lie: over the file's gardens, else by rule of thumb."""
+        if self.first:
+            return self.first.dip_hz
         return self.start_hz * (1 - GARDEN_SHARE), self.start_hz * (1 + GARDEN_SHARE)
 
 
@@ -62,7 +68,7 @@ def _one(built: Built, i: int) -> Expected:
         start_hz, solved = end_hz - slope * (start - finished), True
     return Expected(
         step=step, finished_m=finished, start_m=start, start_hz=start_hz, target_hz=end_hz, hz_per_m=slope, solved=solved,
-        bare=bool(filed.get("before_the_coil_is_hung")),
+        bare=bool(filed.get("before_the_coil_is_hung")), first=curve_filed(filed.get("first_reading")),
     )  # fmt: skip
 
 

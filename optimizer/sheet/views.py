@@ -20,7 +20,9 @@ from .places import Tapes
 from .units import FOOT_M, Units, nice_step
 
 WIDTH, PLAN_HIGH, SIDE_HIGH = 700.0, 420.0, 230.0
+TALL_PLAN, TALL_SIDE_WIDTH = (395.0, 610.0), 300.0  # where plan and side view stand beside each other
 EDGE = 26.0
+SAME_LABEL = 20.0  # units: heights are said once so near
 AROUND_M = 1.5
 SHAPES = {
     "M": "M-7 0A7 7 0 1 0 7 0A7 7 0 1 0-7 0M-11 0H11M0-11V11", "P": "M-4-4H4V4H-4Z", "G": "M-4-4L4 4M4-4L-4 4",
@@ -76,8 +78,13 @@ def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str
     return canvas.svg()
 
 
-def side(built: Built, tapes: tuple[Tapes, ...], units: Units) -> str:
-    """The design from the side, heights true."""
+def is_tall(built: Built, zone=None) -> bool:
+    """Does the plan come out larger with the side view beside it than under it?"""
+    return _per_m(_frame(built, zone), TALL_PLAN) > _per_m(_frame(built, zone), (WIDTH, PLAN_HIGH))
+
+
+def side(built: Built, tapes: tuple[Tapes, ...], units: Units, wide: float = WIDTH) -> str:
+    """The design from the side, heights true; at most so wide."""
     origin, bearing = _sight(built)
     dx, dy = direction(bearing)
 
@@ -87,23 +94,30 @@ def side(built: Built, tapes: tuple[Tapes, ...], units: Units) -> str:
     points = [p for w in built.wires for p in w.points_m] + [(*t.place.at_m, t.place.height_m) for t in tapes]
     xs, top = [seen(p)[0] for p in points], max(p[2] for p in points)
     low, high = (min(xs) - 1.0, -0.7), (max(xs) + 1.0, top + 1.0)
-    at = Scale(low, high, min((WIDTH - 2 * EDGE) / (high[0] - low[0]), (SIDE_HIGH - 2 * EDGE) / (high[1] - low[1])))
+    at = Scale(low, high, _per_m((low, high), (wide, SIDE_HIGH)))
     canvas = Canvas(*at.size, title="Side view")
     _backdrop(canvas, at, built.site, seen, low[0], high[0])
     for a, b in built.cords_m:
         canvas.path((at(seen(a)), at(seen(b))), "cord")
+    heights = set()
     for tape in tapes:
         place = tape.place
         foot, head = at(seen((*place.at_m, 0.0))), at(seen((*place.at_m, place.height_m)))
         if place.height_m > 0 and not place.stands:
             canvas.path((foot, head), "bold")
         canvas.mark(head, SHAPES[place.letter[0]])
-        canvas.label(head, f"{place.letter} {units.height(place.height_m)}" if place.height_m > 0 else place.letter, near=9.0, bold=True)
+        once = (place.letter[0], units.height(place.height_m))  # posts alike: the first says how high
+        canvas.label(head, f"{place.letter} {once[1]}" if place.height_m > 0 and once not in heights else place.letter, near=9.0, bold=True)
+        heights.add(once)
     for wire in built.wires:
         canvas.path([at(seen(p)) for p in wire.points_m], _look(wire.role), keep_clear=True)
+    told = [at(seen((*t.place.at_m, t.place.height_m))) for t in tapes] + [at(seen(built.feed_at))]
     for point in dict.fromkeys(p for w in built.wires for a, b, _ in built.runs(w) for p in (a, b)):
-        canvas.label(at(seen(point)), units.height(point[2]), near=8.0)
-    _lumped(canvas, built, lambda p: at(seen(p)), values=False)
+        spot = at(seen(point))
+        if all(math.dist(spot, there) > SAME_LABEL for there in told):
+            canvas.label(spot, units.height(point[2]), near=8.0)
+            told.append(spot)
+    _lumped(canvas, built, lambda p: at(seen(p)), values=False, feed=f"feed {units.height(built.feed_at[2])}")
     return canvas.svg()
 
 
@@ -118,13 +132,24 @@ def _look(role: str) -> str:
 
 
 def _plan_scale(built: Built, zone) -> Scale:
+    frame = _frame(built, zone)
+    return Scale(*frame, _per_m(frame, TALL_PLAN if is_tall(built, zone) else (WIDTH, PLAN_HIGH)))
+
+
+def _per_m(frame, room) -> float:
+    """Largest scale at which it fits the room [units/m]."""
+    return min((r - 2 * EDGE) / (h - lo) for lo, h, r in zip(*frame, room))
+
+
+def _frame(built: Built, zone):
+    """South-west and north-east corner of what the plan shows."""
     points = [p[:2] for w in built.wires for p in w.points_m] + [a.at_m for a in built.anchors]
     x1, y1, x2, y2 = built.site.lot.bounds
     if zone is not None:
         points += [zone.bounds[:2], zone.bounds[2:]]
     low = (min([x1, *(p[0] for p in points)]) - AROUND_M, min([y1, *(p[1] for p in points)]) - AROUND_M)
     high = (max([x2, *(p[0] for p in points)]) + AROUND_M, max([y2, *(p[1] for p in points)]) + AROUND_M)
-    return Scale(low, high, min((WIDTH - 2 * EDGE) / (high[0] - low[0]), (PLAN_HIGH - 2 * EDGE) / (high[1] - low[1])))
+    return low, high
 
 
 def _sight(built: Built):
@@ -172,7 +197,7 @@ def _ground(canvas: Canvas, at: Scale, site, units: Units) -> None:
                 canvas.label(at(piece.interpolate(0.5, normalized=True).coords[0]), f"{danger}, up {units.height(line.height_m)}", bold=True)
 
 
-def _lumped(canvas: Canvas, built: Built, seen, values: bool = True) -> None:
+def _lumped(canvas: Canvas, built: Built, seen, values: bool = True, feed: str = "feed") -> None:
     """Feed, coils, traps, capacitors and links."""
     for load in built.all_loads:
         spot, kind = seen(built.place_of(load)), kind_of(load.element)
@@ -180,7 +205,7 @@ def _lumped(canvas: Canvas, built: Built, seen, values: bool = True) -> None:
         canvas.label(spot, f"{kind} {value_of(load.element)}".strip() if values else kind, near=10.0, size=10.5)
     spot = seen(built.feed_at)
     canvas.mark(spot, SHAPES["feed"])
-    canvas.label(spot, "feed", near=10.0, bold=True)
+    canvas.label(spot, feed, near=10.0, bold=True)
 
 
 def _wire_labels(canvas: Canvas, built: Built, at, units: Units) -> None:
@@ -200,7 +225,8 @@ def _backdrop(canvas: Canvas, at: Scale, site, seen, low_x: float, high_x: float
         x1, x2, top = max(min(xs), low_x), min(max(xs), high_x), min(house.height_m, at.high[1])
         if x1 < x2:
             canvas.fill([[at(c) for c in box(x1, 0.0, x2, top).exterior.coords]], "house")
-            canvas.label(at(((x1 + x2) / 2, 0.4 * top)), house.name, near=0.0, size=10.5)
+            if (x2 - x1) * at.per_m > 7 * len(house.name):
+                canvas.label(at(((x1 + x2) / 2, 0.4 * top)), house.name, near=0.0, size=10.5)
     for tree in site.trees:
         x, stem = seen((*tree.at_m, 0.0))[0], tree.height_m - tree.crown_radius_m
         if low_x < x < high_x:
