@@ -169,10 +169,10 @@ def serve(
     at_once: Annotated[int, typer.Option("--at-once", help="Runs that work at a time.", min=1, max=64)] = 2,
     workers: Workers = None,
     cluster: Annotated[str | None, typer.Option("--cluster", help="Scheduler of a running cluster that works instead.")] = None,
-    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")] = True,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Do not open the page in the browser.")] = False,
 ) -> None:
     """The service and its page, on this machine."""
-    raise typer.Exit(_guarded(_serve, home, host, port, store, tokens, at_once, workers, cluster, browser))
+    raise typer.Exit(_guarded(_serve, home, host, port, store, tokens, at_once, workers, cluster, not no_browser))
 
 
 @app.command()

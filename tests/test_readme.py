@@ -12,11 +12,14 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-def test_every_option_of_rank_is_mentioned_and_every_option_mentioned_is_there():
-    help_text = CliRunner().invoke(app, ["rank", "--help"]).stdout
-    offered = set(re.findall(r"--[a-z][a-z-]+", help_text)) - {"--help"}
-    assert offered - set(re.findall(r"--[a-z][a-z-]+", README)) == set()
-    assert set(re.findall(r"--[a-z][a-z-]+", README)) - offered - {"--help"} == set()
+def options_of(command: str) -> set[str]:
+    return set(re.findall(r"--[a-z][a-z-]+", CliRunner().invoke(app, [command, "--help"]).stdout)) - {"--help"}
+
+
+def test_every_option_of_rank_and_serve_is_mentioned_and_every_option_mentioned_is_there():
+    mentioned = set(re.findall(r"--[a-z][a-z-]+", README)) - {"--help"}
+    assert (options_of("rank") | options_of("serve")) - mentioned == set()
+    assert mentioned - options_of("rank") - options_of("serve") - options_of("rerun") == set()
 
 
 def test_every_figure_of_the_table_is_explained():

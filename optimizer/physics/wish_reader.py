@@ -69,6 +69,7 @@ def read_wishes(text_or_path, site, **overrides) -> WishList:
 def wishes_of(document: dict, site, faults: FaultList) -> WishList:
     """The wish list in a document of the file's form, already parsed. Raises InputError with every fault."""
     wishes, settings = _from_document(document, band_table(site.itu_region, site.country), faults)
+    settings |= _with_currency(settings, getattr(site, "currency", "EUR"))
     faults.raise_if_any()
     return WishList(bands=_keyed(wishes), **settings)
 

@@ -54,6 +54,8 @@ WISH = {
         "mast_limit_m": {"type": "number", "minimum": 0, "maximum": 100},
         "station": {"enum": ["mains", "battery"]},
         "on_hand": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
+        "prices": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
+        "rates": {"type": "object", "additionalProperties": {"type": "number", "exclusiveMinimum": 0, "maximum": 1e6}},
     },
 }
 Wish = Annotated[dict[str, Any], WithJsonSchema(WISH)]
@@ -118,6 +120,8 @@ class RerunIn(Strict):
     mast_limit_m: _of_wish("mast_limit_m") = None
     station: _of_wish("station") = None
     on_hand: _of_wish("on_hand") = None
+    prices: _of_wish("prices") = None
+    rates: _of_wish("rates") = None
     weights: Weights | None = None
     site: Id | None = None
     seconds: Seconds | None = None
