@@ -38,6 +38,8 @@ def test_a_lot_is_tapped_measured_and_taken_back(open_page):
     page.keyboard.press("Enter")
     a, b = lot(page)["points"][:2]
     assert math.dist(a, b) == pytest.approx(18.5, abs=0.002)  # millimetres are kept
+    sides = [math.dist(p, q) for p, q in zip(lot(page)["points"], [*lot(page)["points"][1:], a])]
+    assert shoelace_m2(lot(page)["points"]) == pytest.approx(sides[0] * sides[1], rel=1e-4)  # a rectangle stays one
     page.click("text=Undo")
     assert math.dist(*lot(page)["points"][:2]) != pytest.approx(18.5, abs=0.01)
     page.click("text=Redo")

@@ -46,6 +46,8 @@ export const dropRun = (id) => call("DELETE", `runs/${id}`);
 export const table = (id) => get(`runs/${id}/table`);
 export const rerank = (id, weights, more) => call("POST", `runs/${id}/rerank`, { weights }, more);
 export const rerun = (id, changes) => make(`runs/${id}/rerun`, changes);
+/** How long a run searched, for one that goes on from it. */
+export const effortOf = (run) => (run.trials ? { trials: run.trials } : run.seconds ? { seconds: run.seconds } : {});
 export const moved = (id) => get(`runs/${id}/moved`);
 export const design = (id, rank, part = "") => get(`runs/${id}/designs/${rank}${part ? `/${part}` : ""}`);
 export const addReading = (id, rank, reading) => call("POST", `runs/${id}/designs/${rank}/readings`, reading);

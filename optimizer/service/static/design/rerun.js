@@ -25,7 +25,7 @@ export function rerunSection(run, design, limit, onHand) {
     if (!Object.keys(body).length) return clear(told, h("p", { class: "hint" }, "Change something first."));
     go.disabled = true;
     try {
-      const again = await api.rerun(run.id, body);
+      const again = await api.rerun(run.id, { ...body, ...api.effortOf(run) });
       location.hash = `#/run/${again.id}`;
     } catch (error) {
       clear(told, api.errorWords(error).map((w) => h("p", { class: "fault" }, `! ${w}`)));

@@ -56,13 +56,22 @@ export function withoutCorner(drawing, id, index) {
   return changed(drawing, id, { points: feature.points.filter((_, i) => i !== index) });
 }
 
-/** A side given a length: its far corner moves along the side. */
+/** A side given a length: its far corner moves along the side. Where the shape is square there, the next side moves with it, so that a rectangle stays one. */
 export function withSideLength(drawing, id, side, length) {
-  const feature = find(drawing, id), n = feature.points.length;
-  const a = feature.points[side], j = (side + 1) % n, b = feature.points[j];
-  const now = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const feature = find(drawing, id), { points } = feature, n = points.length, far = (side + 1) % n;
+  const a = points[side], b = points[far], now = Math.hypot(b[0] - a[0], b[1] - a[1]);
   if (!(length > 0) || !(now > 0)) return drawing;
-  return movedCorner(drawing, id, j, [0, 1].map((i) => Number((a[i] + ((b[i] - a[i]) * length) / now).toFixed(3))));
+  const by = [0, 1].map((i) => ((b[i] - a[i]) * (length - now)) / now);
+  const moved = feature.shape === "Polygon" && n >= 4 && isSquare(points, side) ? [far, (side + 2) % n] : [far];
+  return changed(drawing, id, { points: points.map((p, i) => (moved.includes(i) ? p.map((c, k) => Number((c + by[k]).toFixed(3))) : p)) });
+}
+
+/** Is the side after this one square to it, and the one after that along it again? */
+function isSquare(points, side) {
+  const at = (k) => points[(side + k) % points.length];
+  const way = (p, q) => Math.atan2(q[1] - p[1], q[0] - p[0]);
+  const first = way(at(0), at(1)), off = (angle) => Math.abs(angle - Math.PI * Math.round(angle / Math.PI));
+  return off(way(at(1), at(2)) - first - Math.PI / 2) < 0.01 && off(way(at(2), at(3)) - first) < 0.01;
 }
 
 export const withSite = (drawing, part) => ({ ...drawing, site: { ...drawing.site, ...part } });

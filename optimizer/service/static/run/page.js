@@ -75,6 +75,6 @@ export async function show(main, { run: id }, { signal }) {
     const seen = run.progress?.tried ? `, ${run.progress.tried} designs computed` : "";
     clear(status, h("p", { class: "stage" }, `${stateWords(run.state)}${seen}. Best: ${table.rows[0].design}, score ${table.rows[0].score.toFixed(1)}, ${money(table.rows[0].cost, table.currency)}.`));
     say(`The search is ${stateWords(run.state)}. ${table.rows.length} designs follow.`);
-    clear(body, run.parent ? await movedList(id) : null, rankedTable(run, table, site));
+    clear(body, run.parent && run.state === "done" ? await movedList(id) : null, rankedTable(run, table, site));
   }
 }

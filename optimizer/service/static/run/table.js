@@ -42,11 +42,11 @@ export function rankedTable(run, table, site) {
     say(`Sorted by ${c.label}, ${state.sort.up ? "rising" : "falling"}.`);
   }
   function line(r, visible) {
-    const id = idOf(r), tick = h("input", { type: "checkbox", checked: state.picked.has(id), "aria-label": `compare ${r.design}, rank ${r.rank}`, on: { change: (e) => pick(id, e.target) } });
+    const id = idOf(r), tick = id === null ? null : h("input", { type: "checkbox", checked: state.picked.has(id), "aria-label": `compare ${r.design}, rank ${r.rank}`, on: { change: (e) => pick(id, e.target) } });
     return h("tr", { role: "row" }, h("td", { role: "cell", class: "pick" }, tick), visible.map((c) => figure(c, r)));
   }
   function figure(c, r) {
-    if (c.key === "design") return h("th", { scope: "row", role: "rowheader", data: { label: c.label } }, link(`#/run/${run.id}/design/${idOf(r)}`, r.design));
+    if (c.key === "design") return h("th", { scope: "row", role: "rowheader", data: { label: c.label } }, idOf(r) === null ? [r.design, h("small", { class: "range" }, "drawn once you search on with these weights")] : link(`#/run/${run.id}/design/${idOf(r)}`, r.design));
     const { text, range } = cell(c, r);
     return h("td", { role: "cell", class: c.number ? "num" : "words", data: { label: c.label } }, c.key === "rank" ? rankWords(r) : text, range ? h("small", { class: "range" }, range) : null);
   }
@@ -69,29 +69,29 @@ export function rankedTable(run, table, site) {
   const rerank = later(async (weights) => {
     try {
       const answer = weights ? await api.rerank(run.id, weights) : table;
-      state.rows = answer.rows ?? answer.items ?? answer;
+      state.rows = answer.rows;
       state.sort = { key: "rank", up: true };
       draw();
       say(`Ranked again: first is ${state.rows[0]?.design}, score ${fixed(state.rows[0]?.score)}.`);
-      return null;
     } catch (error) {
       count.textContent = `! ${error.message}`;
     }
   }, 150);
+  const searchOn = (weights) => api.rerun(run.id, { weights, ...api.effortOf(run) }).then((again) => { location.hash = `#/run/${again.id}`; }, (error) => { count.textContent = `! ${error.message}`; });
   draw();
   return h("div", { class: "results" },
     (table.warnings ?? []).map((w) => h("p", { class: "warn" }, `▲ ${w}`)),
     h("div", { class: "table-tools" }, filterBar(table, (f) => { state.filter = f; draw(); }), h("p", { class: "row-of" }, compare, link(api.address(`runs/${run.id}/table?format=csv`), "As CSV", { download: `${run.id}.csv` }), link(api.address(`runs/${run.id}/table`), "As JSON"))),
-    count, place, weightsPanel(table, rerank), chooser, rejectedList(table), h("p", { class: "quiet" }, table.note ?? ""));
+    count, place, weightsPanel(table, rerank, searchOn), chooser, rejectedList(table), h("p", { class: "quiet" }, table.note ?? ""));
 
   function rankWords(r) {
-    const first = table.rows.find((x) => idOf(x) === idOf(r)), moved = first && first.rank !== r.rank;
+    const first = table.rows.find((x) => x.rank === idOf(r)), moved = first && first.rank !== r.rank;
     return moved ? `${r.rank} (was ${first.rank})` : `${r.rank}`;
   }
 }
 
-/** The number a design is filed under: its rank when the run ended. */
-const idOf = (r) => r.filed_rank ?? r.file_rank ?? r.rank_before ?? r.rank;
+/** The number a design is filed under, null for a row that only this ranking brought up. */
+const idOf = (r) => (r.design_rank === undefined ? r.rank : r.design_rank);
 const generic = (c) => (c.band ? c.key.replace(c.band, "BAND") : c.key);
 
 function shownColumns(columns) {
