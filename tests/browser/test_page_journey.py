@@ -113,6 +113,44 @@ def test_a_design_its_sheet_and_its_trim_log(open_page, found):
     assert page.locator("table.figures tbody tr").count() == 1
 
 
+def test_weights_move_and_the_table_ranks_again(open_page, found):
+    page = open_page(found)
+    page.wait_for_selector(".ranked tbody tr")
+    table = served(page, f"/api/runs/{run_of(found)}/table")
+    page.click("summary:has-text('What counts how much')")
+    price = page.get_by_label("A low price")
+    assert float(price.input_value()) == table["weights"]["thrift"]
+    with page.expect_response(lambda r: r.url.endswith("/rerank"), timeout=120_000) as answer:
+        price.fill("0.5")
+    ranked = answer.value.json()
+    first = page.locator(".ranked tbody tr").first
+    first.get_by_text(f"{ranked['rows'][0]['score']:.1f}").wait_for()
+    assert ranked["weights"]["thrift"] == 0.5
+    assert [r["score"] for r in ranked["rows"]] != [r["score"] for r in table["rows"]]
+    page.click("text=As at first")
+    first.get_by_text(f"{table['rows'][0]['score']:.1f}").wait_for()
+
+
+def test_less_money_and_what_moved(open_page, found):
+    from .conftest import SEARCH_MS
+
+    page = open_page(found)
+    rows = served(page, f"/api/runs/{run_of(found)}/table")["rows"]
+    purse = int(max(r["cost"] for r in rows))  # the dearest row falls out
+    page.goto(page.url + "/design/1")
+    page.wait_for_selector("#s-rerun")
+    page.get_by_label("At most to spend, in").fill(str(purse))
+    page.keyboard.press("Tab")
+    page.click("text=See what changes")
+    page.wait_for_url(lambda url: url.endswith(url.split("/")[-1]) and "/design/" not in url)
+    page.wait_for_selector(".moved", timeout=SEARCH_MS)
+    again = served(page, f"/api/runs/{page.url.split('/')[-1]}/table")["rows"]
+    assert max(r["cost"] for r in again) <= purse
+    moves = served(page, f"/api/runs/{page.url.split('/')[-1]}/moved")["moves"]
+    assert any(m["rank_now"] is None for m in moves)
+    assert moves[0]["text"] in page.inner_text(".moved")
+
+
 def test_a_search_can_be_stopped(open_page, found):
     page = open_page(found)
     site = served(page, f"/api/runs/{run_of(found)}")["site"]

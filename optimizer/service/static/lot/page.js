@@ -98,7 +98,7 @@ export async function show(main, { id, from }, { signal }) {
     }
   }, 500);
 
-  const toolKey = (key) => button([h("span", { class: `swatch role-${key}`, "aria-hidden": "true" }), ROLES[key].short ?? ROLES[key].word], () => { editor.pick(editor.state.tool === key ? null : key); svg.focus({ preventScroll: true }); svg.scrollIntoView({ block: "nearest" }); }, { data: { tool: key } });
+  const toolKey = (key) => button([h("span", { class: `swatch role-${key}`, "aria-hidden": "true" }), ROLES[key].short ?? ROLES[key].word], () => { fresh.open = false; editor.pick(editor.state.tool === key ? null : key); svg.focus({ preventScroll: true }); svg.scrollIntoView({ block: "nearest" }); }, { data: { tool: key } });
   tools.append(button("Move", () => editor.select(null), { data: { tool: "" } }), ...TOOLS.map(toolKey));
   const zoom = (by) => { editor.view.zoom(by); editor.redraw(); };
 

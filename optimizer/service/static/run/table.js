@@ -32,7 +32,7 @@ export function rankedTable(run, table, site) {
   function head(c) {
     const now = state.sort.key === c.key, way = now ? (state.sort.up ? "ascending" : "descending") : "none";
     return h("th", { scope: "col", role: "columnheader", "aria-sort": way, title: c.help, class: c.number ? "num" : "" },
-      h("button", { type: "button", class: "sort", on: { click: () => sortBy(c) } }, c.label, h("span", { "aria-hidden": "true" }, now ? (state.sort.up ? " ▲" : " ▼") : "")));
+      h("button", { type: "button", class: "sort", on: { click: () => sortBy(c) } }, c.label, h("span", { "aria-hidden": "true" }, now ? (state.sort.up ? "\u00a0▲" : "\u00a0▼") : "")));
   }
   function sortBy(c) {
     const startsUp = !c.number || ["rank", "cost"].includes(c.key);
