@@ -82,7 +82,7 @@ export function rankedTable(run, table, site) {
   return h("div", { class: "results" },
     (table.warnings ?? []).map((w) => h("p", { class: "warn" }, `▲ ${w}`)),
     h("div", { class: "table-tools" }, filterBar(table, (f) => { state.filter = f; draw(); }), h("p", { class: "row-of" }, compare, link(api.address(`runs/${run.id}/table?format=csv`), "As CSV", { download: `${run.id}.csv` }), link(api.address(`runs/${run.id}/table`), "As JSON"))),
-    count, place, weightsPanel(table, rerank, searchOn), chooser, rejectedList(table), h("p", { class: "quiet" }, table.note ?? ""));
+    h("div", { class: "folds" }, weightsPanel(table, rerank, searchOn), chooser), count, place, rejectedList(table), h("p", { class: "quiet" }, table.note ?? ""));
 
   function rankWords(r) {
     const first = table.rows.find((x) => x.rank === idOf(r)), moved = first && first.rank !== r.rank;
