@@ -65,7 +65,7 @@ class Guard:
         """Raises Refused for whoever may not come in."""
         headers = dict(scope["headers"])
         host = headers.get(b"host", b"").decode("latin-1")
-        if self.settings.loopback and _name(host) not in LOOPBACK:
+        if self.settings.loopback and not self.settings.tokens and _name(host) not in LOOPBACK:
             raise Refused("not_allowed", "this service answers to localhost only", status=403)
         origin = headers.get(b"origin")
         if scope["method"] not in SAFE and origin is not None and urlsplit(origin.decode("latin-1")).netloc != host:
