@@ -30,9 +30,11 @@ from .common import (
     remember,
 )
 from .family import NoPlace, Parameter
-from .outline import BINS, DIRECTIONS, along, bearing_deg
+from .hanging import BEND_IN_M, Leg, nearest_open, step
+from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import BEND_IN_M, TIE_M, Leg, Rig, hung_span, nearest_open, step
+from .rig import Rig, hung_span
+from .standing import TIE_M
 
 PAIR = " - "
 TWO_MASTS = "two masts"
@@ -125,7 +127,7 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     back_missing = rig.missing(centre, nominal[0], end_m, cord_m, blunt)
     missing = np.maximum(
         back_missing if nominal[1] == nominal[0] else rig.missing(centre, nominal[1], end_m, cord_m, blunt),
-        np.roll(back_missing, -round(turn / 5.0)),
+        rolled(back_missing, -round(turn / 5.0)),
     )
     bearing = nearest_open(values["bearing_deg"], missing <= 0)
     if bearing is None:

@@ -24,8 +24,9 @@ from .family import NoPlace, Parameter
 from .line_outside import FEED
 from .pieces import TRIM_SHARE, pieces_of
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
-from .rig import FEED_MIN_M, TIE_M, Rig
-from .sag import Sag, moved_along, sagged
+from .rig import Rig
+from .sag import Hung, Sag
+from .standing import FEED_MIN_M, TIE_M
 
 WIRE = "wire_pvc_stranded_1_5mm2"
 COUNTERPOISE_WIRE = "wire_counterpoise"
@@ -271,33 +272,27 @@ def with_spare(design: Design, share: float) -> Design:
     if share == TRIM_SHARE:
         return design
     metres = wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads), share)
-    items = (replace(i, quantity=round(metres.get((i.part, i.use), i.quantity), 3)) for i in design.bill)
+    items = (replace(i, quantity=metres.get((i.part, i.use), i.quantity)) for i in design.bill)
     return replace(design, bill=tuple(items))
 
 
 def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=(), switched_by="") -> Design:
     """The finished design, its wires hanging with their sag."""
-    sag = Sag(rig.lines)
-    hung = sagged(wires, sag, port)
-
-    def along(item):
-        return moved_along(item, wires, sag)
-
-    rig.follow(wires, hung, sag)
+    hung = Hung(wires, Sag(rig.lines), port)
+    rig.follow(hung)
     design = Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",
         values={**values, **{k: v for k, v in rig.settled.items() if k in values}},
-        structure=rig.structure(hung),
-        port=along(port),
-        loads=tuple(along(load) for load in loads),
+        structure=rig.structure(hung.wires),
+        port=hung.moved(port),
+        loads=tuple(hung.moved(load) for load in loads),
         feed=feed,
         bill=(),
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=family.weak_point,
-        by_band=tuple((key, tuple(along(load) for load in switched)) for key, switched in by_band),
-        switched_by=switched_by,
+        by_band=tuple((key, tuple(hung.moved(load) for load in switched)) for key, switched in by_band),
     )
     parts = {**rig.parts, **wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads))}
-    return replace(design, bill=tuple(BillItem(part=p, quantity=round(q, 3), use=u) for (p, u), q in parts.items()))
+    return replace(design, bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in parts.items()))

@@ -38,11 +38,13 @@ from .common import (
     place_named,
 )
 from .family import NoPlace, Parameter
+from .hanging import Leg, nearest_open
 from .line_outside import FEED, RADIO, choke_load, line_finds_its_way, outside_wires
-from .outline import BINS, DIRECTIONS, along, bearing_deg
+from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import plot_of
 from .planner import run_m
-from .rig import FEED_MIN_M, POST_MAX_M, TIE_M, Leg, Rig, nearest_open
+from .rig import Rig
+from .standing import FEED_MIN_M, POST_MAX_M, TIE_M
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
 STRAIGHT_SPARE = 1.035  # of the nominal wire, kept straight so that trimming moves no mast
@@ -157,7 +159,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
 
     apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), spare))
     to_feed = run_m(first, apex[2] - FEED_MIN_M)
-    missing = np.roll(_feed_missing(rig, apex, to_feed), -round(turn / 5.0))
+    missing = rolled(_feed_missing(rig, apex, to_feed), -round(turn / 5.0))
     if end_xy is None:
         missing = np.maximum(missing, rig.missing(apex, tail, end_m, values["cord_m"], 1.01))
         bearing = nearest_open(values["bearing_deg"], missing <= 0)
@@ -172,7 +174,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
 def _feed_missing(rig, apex, to_feed):
     """What a feed post at that distance lacks along every bearing."""
     out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
-    if rig.plot.blocked.edges:
+    if len(rig.plot.blocked.array):
         out[rig.plot.blocked.hold_mask(np.array(apex[:2]) + DIRECTIONS * to_feed) & (out < 0.3)] = 0.3
     return out
 

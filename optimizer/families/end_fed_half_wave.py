@@ -38,7 +38,8 @@ from .end_fed import (
 from .family import Family, NoPlace, Parameter
 from .harmonic_cure import cure_loads, cure_parameters, cured_starts
 from .placement import plot_of
-from .rig import FEED_MIN_M, Rig
+from .rig import Rig
+from .standing import FEED_MIN_M
 from .starts import first_standing, sifted
 
 STRAIGHT = "straight half wave"

@@ -24,7 +24,8 @@ from .end_fed import (
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import POST_MAX_M, Rig
+from .rig import Rig
+from .standing import POST_MAX_M
 from .starts import first_standing, sifted
 
 LOW_SHARE = (0.35, 0.7)  # lower band over upper band

@@ -20,7 +20,8 @@ from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import POST_MAX_M, Rig
+from .rig import Rig
+from .standing import POST_MAX_M
 from .starts import sifted
 
 USUAL_OHM = 1517.0  # 34 uH at 7.1 MHz (common practice, no source)

@@ -29,11 +29,13 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
+from .hanging import nearest_open
 from .loop_upright import RATIOS, closed, of_length, round_m, served_by
 from .outline import BEARINGS_DEG, BINS
 from .placement import plot_of
+from .rig import Rig, hung_span
 from .ring import JOIN, drawn_in, ring_options
-from .rig import POST_MAX_M, Rig, hung_span, nearest_open
+from .standing import POST_MAX_M
 from .starts import sifted
 
 SPARE = 1.07  # masts' rectangle over the nominal wire's

@@ -7,7 +7,6 @@ Of the bands whose triangle the lot and the mast hold it takes the one that serv
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
 import numpy as np
 
@@ -32,10 +31,12 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
-from .outline import DIRECTIONS, along
+from .hanging import BEND_IN_M, nearest_open
+from .outline import BINS, DIRECTIONS, along, rolled
 from .placement import plot_of
-from .rig import BEND_IN_M, POST_MAX_M, TIE_M, Rig, hung_span, nearest_open, raised_m
+from .rig import Rig, hung_span
 from .sag import Sag
+from .standing import POST_MAX_M, TIE_M, raised_m
 from .starts import sifted
 
 ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
@@ -72,11 +73,14 @@ def closed(points) -> tuple:
 def of_length(wanted_m: float, laid):
     """The points `laid(straight_m)` of a loop held at its corners that is `wanted_m` round as it sags."""
     straight = wanted_m
-    for _ in range(3):
+    for _ in range(4):
         points = laid(straight)
         path, _ = Sag([points]).path(points)
-        straight *= wanted_m / sum(math.dist(a, b) for a, b in pairwise(path))
-    return laid(straight)
+        share = wanted_m / sum(map(math.dist, path, path[1:]))
+        if abs(share - 1.0) < 1e-6:
+            break
+        straight *= share
+    return points
 
 
 def _triangle(apex, bearing, half, low):
@@ -164,10 +168,10 @@ def build(values, site, wishes):
 
 def _bearing(rig, values, apex, half):
     rooms = rig.plot.lot.rooms(apex) - half - TIE_M - 0.1
-    if rig.plot.blocked.edges:
+    if len(rig.plot.blocked.array):
         posts = np.array(apex[:2]) + DIRECTIONS * (half + TIE_M)
         rooms[rig.plot.blocked.hold_mask(posts) & (rooms > -0.3)] = -0.3
-    both = np.minimum(rooms, np.roll(rooms, -len(rooms) // 2))
+    both = np.minimum(rooms, rolled(rooms, BINS // 2))
     bearing = nearest_open(values["bearing_deg"], both >= 0)
     if bearing is None:
         raise NoPlace("lot", max(0.01, float(-both.max())), "no bearing has room for the base")

@@ -2,7 +2,7 @@
 
 Bearings in degrees clockwise from north (y); `DIRECTIONS` are unit vectors at the middles of `BINS` equal bins.
 `AreaMap` sends every (u, v) in 0..1 to a point of its area; mirroring the area east-west is the same as u -> 1 - u.
-Written for speed: no geometry library once an outline is made.
+Written for speed: compiled loops, no geometry library once an outline is made.
 """
 
 from __future__ import annotations
@@ -15,13 +15,21 @@ from itertools import pairwise
 import numpy as np
 from shapely.geometry import Polygon
 
+from ..site.kernels import edge_distance, inside
 from ..site.model import Point2
+from . import kernels
 
 BINS = 72  # bearings looked at in one go
 BEARINGS_DEG = (np.arange(BINS) + 0.5) * (360.0 / BINS)
 DIRECTIONS = np.column_stack([np.sin(np.radians(BEARINGS_DEG)), np.cos(np.radians(BEARINGS_DEG))])
 _MANY_EDGES = 150
 _COLUMNS = 96
+
+
+def rolled(around: np.ndarray, bins: int) -> np.ndarray:
+    """Values per bearing (BINS,), each moved on by so many bins."""
+    cut = -bins % BINS
+    return np.concatenate((around[cut:], around[:cut]))
 
 
 def direction(bearing_deg: float) -> Point2:
@@ -43,69 +51,46 @@ def along(start: Point2, bearing: float, distance_m: float) -> Point2:
 class Outline:
     """Edges of an area in plan: inside test and room along a bearing."""
 
-    edges: tuple = ()  # (x1, y1, x2, y2)
-    array: np.ndarray = field(default_factory=lambda: np.zeros((0, 4)))
-    slope: np.ndarray = field(default_factory=lambda: np.zeros(0))  # dx/dy of each edge, 0 where it runs east-west
-    middle: Point2 = (0.0, 0.0)
-    radius_m: float = 0.0  # no edge is farther from the middle
+    array: np.ndarray = field(default_factory=lambda: np.zeros((0, 4)))  # x1, y1, x2, y2 of every edge
 
     @classmethod
     def of(cls, area) -> Outline:
         if sum(len(p.exterior.coords) for p in polygons(area)) > _MANY_EDGES:
             area = area.buffer(-0.05).simplify(0.05)
         rings = [r for p in polygons(area) for r in (p.exterior, *p.interiors)]
-        edges = tuple((*a[:2], *b[:2]) for ring in rings for a, b in pairwise(ring.coords))
-        array = np.array(edges, float).reshape(-1, 4)
-        if not len(array):
-            return cls()
-        middle = 0.5 * (array[:, :2].min(axis=0) + array[:, :2].max(axis=0))
-        rise = array[:, 3] - array[:, 1]
-        slope = np.divide(array[:, 2] - array[:, 0], rise, out=np.zeros(len(array)), where=rise != 0)
-        return cls(edges, array, slope, tuple(middle.tolist()), float(np.linalg.norm(array[:, :2] - middle, axis=1).max()))
+        return cls(np.array([(*a[:2], *b[:2]) for ring in rings for a, b in pairwise(ring.coords)], float).reshape(-1, 4))
+
+    @property
+    def edges(self) -> tuple:
+        return tuple(map(tuple, self.array.tolist()))
+
+    @property
+    def disc(self) -> tuple[float, float, float]:
+        """A circle around it: middle and radius [m]."""
+        if not len(self.array):
+            return 0.0, 0.0, -math.inf
+        middle = 0.5 * (self.array[:, :2].min(axis=0) + self.array[:, :2].max(axis=0))
+        return *middle.tolist(), float(np.linalg.norm(self.array[:, :2] - middle, axis=1).max())
 
     def holds(self, point) -> bool:
         """Is the point inside (even-odd rule)?"""
-        x, y = point[0], point[1]
-        inside = False
-        for x1, y1, x2, y2 in self.edges:
-            if (y1 > y) != (y2 > y) and x < x1 + (y - y1) * (x2 - x1) / (y2 - y1):
-                inside = not inside
-        return inside
+        return inside(float(point[0]), float(point[1]), self.array)
 
     def hold_mask(self, points) -> np.ndarray:
         """`holds` for points (N, 2+): bool (N,)."""
-        x, y = points[:, :1], points[:, 1:2]
-        x1, y1, _, y2 = self.array.T
-        crossing = ((y1 > y) != (y2 > y)) & (x < x1 + (y - y1) * self.slope)
-        return np.bitwise_xor.reduce(crossing, axis=1)
+        return kernels.inside_mask(self.array, points)
+
+    def edge_m(self, point) -> float:
+        """Distance to the nearest edge [m]; far without edges."""
+        return edge_distance(float(point[0]), float(point[1]), self.array)
 
     def room(self, point, dx: float, dy: float) -> tuple[float, int]:
         """Distance along the unit vector to the next edge, and its index (inf, -1 where there is none)."""
-        px, py = point[0], point[1]
-        best, hit = math.inf, -1
-        for i, (x1, y1, x2, y2) in enumerate(self.edges):
-            ex, ey = x2 - x1, y2 - y1
-            cross = dx * ey - dy * ex
-            if cross == 0.0:
-                continue
-            ax, ay = x1 - px, y1 - py
-            t = (ax * ey - ay * ex) / cross
-            if 1e-9 < t < best and -1e-9 <= (ax * dy - ay * dx) / cross <= 1 + 1e-9:
-                best, hit = t, i
-        return best, hit
+        return kernels.room(self.array, float(point[0]), float(point[1]), dx, dy)
 
     def rooms(self, point) -> np.ndarray:
         """Room along every one of `DIRECTIONS`, shape (BINS,) [m]; inf where no edge is met."""
-        if not self.edges:
-            return np.full(BINS, np.inf)
-        a = self.array[:, :2] - np.asarray(point[:2])
-        ex, ey = (self.array[:, 2:] - self.array[:, :2]).T
-        dx, dy = DIRECTIONS[:, :1], DIRECTIONS[:, 1:]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            cross = dx * ey - dy * ex
-            t = (a[:, 0] * ey - a[:, 1] * ex) / cross
-            s = (a[:, 0] * dy - a[:, 1] * dx) / cross
-        return np.where((t > 1e-9) & (s >= -1e-9) & (s <= 1 + 1e-9), t, np.inf).min(axis=1)
+        return kernels.rooms(self.array, float(point[0]), float(point[1]), DIRECTIONS)
 
 
 def polygons(area) -> list[Polygon]:
@@ -121,6 +106,7 @@ class AreaMap:
     def __init__(self, area):
         self.area = area
         self.outline = Outline.of(area)
+        self.edges = self.outline.edges
         low, _, high, _ = area.bounds
         self.step = (high - low) / _COLUMNS
         self.low = low
@@ -129,7 +115,7 @@ class AreaMap:
 
     def _chord(self, x: float) -> list[tuple[float, float]]:
         cuts = sorted(
-            y1 + (x - x1) * (y2 - y1) / (x2 - x1) for x1, y1, x2, y2 in self.outline.edges if (x1 > x) != (x2 > x)
+            y1 + (x - x1) * (y2 - y1) / (x2 - x1) for x1, y1, x2, y2 in self.edges if (x1 > x) != (x2 > x)
         )
         return list(zip(cuts[::2], cuts[1::2]))
 

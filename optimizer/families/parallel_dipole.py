@@ -17,9 +17,10 @@ from .centre_fed import balanced_feed, centre_parameters, hang
 from .common import close, conductor, fits, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
+from .hanging import Leg, step
 from .outline import along
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import Leg, Rig, step
+from .rig import Rig
 from .starts import first_standing, sifted
 
 HALF_FEED_M = 0.1

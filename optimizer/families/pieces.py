@@ -21,6 +21,7 @@ END_TURN_M = 0.15  # turned back through an insulator
 JOINT_M = 0.06  # through a strain relief and round a terminal
 EPS_M = 1e-3
 OPEN_OHM = 1e5
+_ORDER = {"feed": 0, "insulator": 2}  # of a piece's ends, all else between
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,9 +47,14 @@ class Piece:
 
 def pieces_of(wires: tuple[Wire, ...], port: Port, loads: tuple[Load, ...]) -> tuple[Piece, ...]:
     """All pieces; the outside of the feed line is none."""
-    met = Counter(_spot(p) for w in wires if w.role != "line" for p in w.points_m)
+    wires = [w for w in wires if w.role != "line"]
+    met = Counter(p for w in wires for p in w.points_m)
+    inside = {w.name: [] for w in wires}
+    for load in loads:
+        inside[load.wire].append((load.at_m, kind_of(load.element)))
+    inside[port.wire].append((port.at_m, "feed"))
     feed = next(w for w in wires if w.name == port.wire).point_at(port.at_m)
-    return tuple(piece for wire in wires if wire.role != "line" for piece in _pieces(wire, port, loads, met, feed))
+    return tuple(piece for wire in wires for piece in _pieces(wire, inside[wire.name], met, feed))
 
 
 def kind_of(element) -> str:
@@ -66,30 +72,24 @@ def is_open_link(element) -> bool:
     return isinstance(element, FixedImpedance) and abs(complex(element.ohm)) >= OPEN_OHM
 
 
-def _spot(point) -> tuple:
-    return tuple(round(c, 3) for c in point)
-
-
 def _end(point, met, feed) -> str:
-    return "feed" if math.dist(point, feed) < 10 * JOIN_M else "joint" if met[_spot(point)] > 1 else "insulator"
+    return "feed" if math.dist(point, feed) < 10 * JOIN_M else "joint" if met[point] > 1 else "insulator"
 
 
-def _pieces(wire: Wire, port, loads, met, feed):
+def _pieces(wire: Wire, inside, met, feed):
     length = wire.length_m
-    stops = {at: _end(wire.points_m[n], met, feed) for at, n in ((0.0, 0), (length, -1))}
-    inside = [(v.at_m, kind_of(v.element)) for v in loads if v.wire == wire.name]
-    inside += [(port.at_m, "feed")] if port.wire == wire.name else []
+    stops = {0.0: _end(wire.points_m[0], met, feed), length: _end(wire.points_m[-1], met, feed)}
     for at, word in inside:
-        stops[next((s for s in stops if math.isclose(s, at, abs_tol=EPS_M)), at)] = word
+        stops[next((s for s in stops if abs(s - at) < EPS_M), at)] = word
     if len(stops) > 2 and _round(wire, met):
         del stops[0.0], stops[length]
         first = min(stops)
         stops[length + first] = stops[first]
     for a, b in pairwise(sorted(stops)):
-        ends = sorted((stops[a], stops[b]), key=lambda w: (w == "insulator", w != "feed"))
-        yield Piece(wire=wire.name, role=wire.role, ends=tuple(ends), finished_m=b - a)
+        ends = (stops[b], stops[a]) if _ORDER.get(stops[b], 1) < _ORDER.get(stops[a], 1) else (stops[a], stops[b])
+        yield Piece(wire=wire.name, role=wire.role, ends=ends, finished_m=b - a)
 
 
 def _round(wire: Wire, met) -> bool:
     """Does it close on itself, and on nothing else?"""
-    return wire.points_m[0] == wire.points_m[-1] and met[_spot(wire.points_m[0])] == 2
+    return wire.points_m[0] == wire.points_m[-1] and met[wire.points_m[0]] == 2

@@ -1,16 +1,13 @@
 """Where things can stand on a lot, fast: plan geometry of one site prepared once, asked thousands of times.
 
-A `Plot` holds the usable lot as plain edges, the grounds where nothing may be driven in, the houses with their
-clearance, the places that hold a wire, and the map from (u, v) in 0..1 to the free ground for a mast.
+A `Plot` holds the usable lot as plain edges, the grounds where nothing may be driven in, the obstacles, the places that hold a wire, and the map from (u, v) in 0..1 to the free ground for a mast.
 
 Quick answers only: the final word on a design is `optimizer.site.clearance`.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from shapely.geometry import MultiPolygon, Point, box
@@ -18,10 +15,9 @@ from shapely.ops import unary_union
 
 from ..site.model import Point2, Site
 from .family import NoPlace
+from .obstacles import OUT_OF_REACH_M, Obstacles
 from .outline import BINS, AreaMap, Outline, direction, polygons
 
-OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
-EXEMPT_M = 1.5  # building clearance is not applied this near to a support in use
 GUY_SHARE = 0.2  # least radius of guys over the mast's height (common practice, no source)
 
 
@@ -63,16 +59,7 @@ class Plot:
         any_out = [k.footprint for k in site.keep_outs if (k.from_m or 0.0) < site.height_limit_m]
         houses = [b.footprint for b in site.buildings]
         self.blocked = Outline.of(unary_union([*houses, *low_out])) if houses or low_out else Outline()
-        self.houses = tuple(
-            (Outline.of(b.footprint.buffer(b.clearance_m, join_style="mitre")), b.height_m + b.clearance_m, b.name)
-            for b in site.buildings
-        )
-        self.crowns = tuple(
-            (Outline.of(Point(t.at_m).buffer(1.03 * t.crown_radius_m, quad_segs=4)), t.height_m, t.name) for t in site.trees
-        )
-        self.no_wire = tuple(
-            (Outline.of(k.footprint), k.from_m or 0.0, math.inf if k.to_m is None else k.to_m, k.name) for k in site.keep_outs
-        )
+        self.obstacles = Obstacles(site, self.lot, self.blocked)
         self.power_lines = tuple((o, [c[:2] for c in o.path.coords]) for o in site.overhead_lines if o.kind == "power")
         taken = unary_union([*(h.buffer(0.3) for h in houses), *any_out])
         self.mast_points, self.mast_area = self._mast_ground(taken)
@@ -168,53 +155,6 @@ class Plot:
 
     def room_m(self, point, bearing: float) -> float:
         return self.lot.room(point, *direction(bearing))[0]
-
-    def crowns_clear_of(self, holds):
-        """Crowns of the trees that hold nothing: those must be kept clear."""
-        return [c for c in self.crowns if not any(c[0].holds(h) for h in holds)] if self.crowns else ()
-
-    def clash(self, points, exempt=(), *, cords_only=False) -> tuple[str, str, float] | None:
-        """First house, crown or keep-out the polyline runs into: (rule, name, metres of height missing).
-
-        Sampled each 0.4 m. Near the holds in `exempt` houses do not count, nor crowns that hold one; for cords
-        only keep-outs do.
-        """
-        if not self.houses and not self.no_wire and not self.crowns:
-            return None
-        samples = _sampled(points)
-        for outline, top, name in () if cords_only else self.crowns_clear_of(exempt):
-            short = _depth(outline, samples[samples[:, 2] < top], top)
-            if short:
-                return "tree", name, short
-        counted = samples
-        for at in exempt:
-            counted = counted[np.hypot(counted[:, 0] - at[0], counted[:, 1] - at[1]) > EXEMPT_M]
-        for outline, top, name in () if cords_only else self.houses:
-            short = _depth(outline, counted[counted[:, 2] < top - 1e-9], top)
-            if short:
-                return "building clearance", name, short
-        for outline, bottom, top, name in self.no_wire:
-            short = _depth(outline, samples[(samples[:, 2] >= bottom) & (samples[:, 2] <= top)], min(top, 99.0) + 0.01)
-            if short:
-                return "keep-out", name, short
-        return None
-
-
-def _sampled(points) -> np.ndarray:
-    """Points along a polyline, no farther apart than 0.4 m, (N, 3)."""
-    pieces = []
-    for a, b in pairwise(np.asarray(points, float)):
-        n = max(1, math.ceil(math.dist(a, b) / 0.4))
-        pieces.append(a + (b - a) * (np.arange(n + 1) / n)[:, None])
-    return np.concatenate(pieces)
-
-
-def _depth(outline: Outline, samples: np.ndarray, top: float) -> float:
-    """How far below `top` the lowest of the samples within an outline lies [m]; 0 where none is."""
-    if not len(samples):
-        return 0.0
-    inside = outline.hold_mask(samples)
-    return float(top - samples[inside, 2].min()) if inside.any() else 0.0
 
 
 _PLOTS: dict[int, tuple[Site, Plot]] = {}

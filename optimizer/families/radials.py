@@ -16,9 +16,11 @@ from ..site.model import Anchor, Span
 from .bands import Band
 from .common import Ground, chosen, conductor, limit_m
 from .family import NoPlace
-from .outline import BEARINGS_DEG, BINS, along
+from .hanging import BEND_IN_M, FOLD_SHARE, nearest_open
+from .outline import BEARINGS_DEG, BINS, along, rolled
 from .placement import Plot, plot_of
-from .rig import BEND_IN_M, FOLD_SHARE, TIE_M, Rig, nearest_open, raised_m
+from .rig import Rig
+from .standing import TIE_M, raised_m
 
 LYING_M = 0.03
 RAISED = ("2 raised", "3 raised", "4 raised")
@@ -74,7 +76,7 @@ def _raised(rig: Rig, values, base, foot, count):
     turn = min(SPREAD_DEG, 360.0 / count)
     alone = rig.missing(foot, quarter, foot[2], TIE_M, 0.0)
     turns = [(i - 0.5 * (count - 1)) * turn for i in range(count)]
-    missing = np.maximum.reduce([np.roll(alone, -round(t * BINS / 360.0)) for t in turns])
+    missing = np.maximum.reduce([rolled(alone, -round(t * BINS / 360.0)) for t in turns])
     middle = nearest_open(values["bearing_deg"], missing <= 0)
     if middle is None:
         raise NoPlace("lot", max(0.01, float(missing.min())), "no room for all radials")
@@ -108,7 +110,7 @@ def _lying(rig: Rig, values, base, foot, count):
 
 def _rooms_on_ground(plot: Plot, foot, holds) -> np.ndarray:
     """Room for a lying wire along every bearing, clear of lot line, houses with their clearance, keep-outs and trees, (BINS,) [m]."""
-    barred = [plot.lot, plot.blocked, *(h[0] for h in plot.houses), *(c[0] for c in plot.crowns_clear_of(holds))]
+    barred = [plot.lot, plot.blocked, *plot.obstacles.barring_ground(holds)]
     return np.minimum.reduce([outline.rooms(foot) for outline in barred])
 
 

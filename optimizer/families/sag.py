@@ -55,35 +55,53 @@ class Sag:
         """A polyline lowered, with points between; and where its own points are in it."""
         out, own = [self.lowered(points[0])], [0]
         for a, b in pairwise(points):
-            count = _between(a, b) + 1
-            middles = [tuple(p + i / count * (q - p) for p, q in zip(a, b)) for i in range(1, count)]
-            if middles and self.at(middles[0]):
-                out += [self.lowered(m) for m in middles]
+            count = _between(a, b)
+            for i in range(1, count + 1):
+                t = i / (count + 1)
+                point = (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2]))
+                hung = self.lowered(point)
+                if hung is point:
+                    break
+                out.append(hung)
             out.append(self.lowered(b))
             own.append(len(out) - 1)
         return out, own
 
 
-def sagged(wires, sag: Sag, fed: Port) -> tuple[Wire, ...]:
-    """The wires as they hang; a wire loose at both ends keeps the place it is `fed` at."""
-    met = Counter(p for w in wires for p in w.points_m)
-    return tuple(_sagged(wire, sag, met, fed) for wire in wires)
+class Hung:
+    """Wires as they hang, all at once; a wire loose at both ends keeps the place it is `fed` at."""
 
+    def __init__(self, wires, sag: Sag, fed: Port):
+        self.sag, self.laid = sag, {w.name: w for w in wires}
+        self.met = Counter(p for w in wires for p in w.points_m)
+        self.wires = tuple(self._sagged(wire, fed) for wire in wires)
 
-def moved_along(item: Port | Load, wires, sag: Sag):
-    """A port or load on its sagged wire: at the length it was laid out at, or in the same piece of a wire that is joined at both ends."""
-    points = next(w.points_m for w in wires if w.name == item.wire)
-    met = Counter(p for w in wires for p in w.points_m)
-    if not (met[points[0]] > 1 and met[points[-1]] > 1):
-        return item
-    path, own = sag.path(points)
-    left, new = item.at_m, 0.0
-    for (a, b), (i, j) in zip(pairwise(points), pairwise(own)):
-        straight, hung = math.dist(a, b), sum(math.dist(p, q) for p, q in pairwise(path[i : j + 1]))
-        if left <= straight + 1e-9:
-            return replace(item, at_m=new + hung * min(1.0, left / straight))
-        left, new = left - straight, new + hung
-    return replace(item, at_m=new)
+    def _joined(self, wire: Wire) -> tuple[bool, bool]:
+        return self.met[wire.points_m[0]] > 1, self.met[wire.points_m[-1]] > 1
+
+    def _sagged(self, wire: Wire, fed: Port) -> Wire:
+        points = wire.points_m
+        path, own = self.sag.path(points)
+        first, last = self._joined(wire)
+        if not (first and last):
+            stays = 0 if first else len(points) - 1 if last else _vertex(wire, fed)
+            on = _long(path[own[stays] :], _run(points[stays:]))
+            path = [*reversed(_long(path[own[stays] :: -1], _run(points[: stays + 1]))), *on[1:]] if stays else on
+        return replace(wire, points_m=tuple(path))
+
+    def moved(self, item: Port | Load):
+        """A port or load on its sagged wire: at the length it was laid out at, or in the same piece of a wire that is joined at both ends."""
+        wire = self.laid[item.wire]
+        if not all(self._joined(wire)):
+            return item
+        path, own = self.sag.path(wire.points_m)
+        left, new = item.at_m, 0.0
+        for (a, b), (i, j) in zip(pairwise(wire.points_m), pairwise(own)):
+            straight, hung = math.dist(a, b), _run(path[i : j + 1])
+            if left <= straight + 1e-9:
+                return replace(item, at_m=new + hung * min(1.0, left / straight))
+            left, new = left - straight, new + hung
+        return replace(item, at_m=new)
 
 
 def _hangs(a, b) -> bool:
@@ -101,16 +119,8 @@ def _between(a, b) -> int:
     return 0 if run < ONE_MORE_M else 1 if run < TWO_MORE_M else 2
 
 
-def _sagged(wire: Wire, sag: Sag, met, fed: Port) -> Wire:
-    points = wire.points_m
-    path, own = sag.path(points)
-    first, last = (met[points[n]] > 1 for n in (0, -1))
-    if not (first and last):
-        stays = 0 if first else len(points) - 1 if last else _vertex(wire, fed)
-        back, on = (sum(math.dist(a, b) for a, b in pairwise(part)) for part in (points[: stays + 1], points[stays:]))
-        i = own[stays]
-        path = [*reversed(_long(path[i::-1], back)), *_long(path[i:], on)[1:]]
-    return replace(wire, points_m=tuple(path))
+def _run(points) -> float:
+    return sum(map(math.dist, points, points[1:]))
 
 
 def _vertex(wire: Wire, fed: Port) -> int:
@@ -124,11 +134,14 @@ def _vertex(wire: Wire, fed: Port) -> int:
 
 def _long(path, length: float) -> list[Point3]:
     """The first `length` metres of a path, its last piece longer where the path is too short."""
-    out, left = [path[0]], length
-    for n, (a, b) in enumerate(pairwise(path), start=2):
+    out, left = path[:1], length
+    for n in range(1, len(path)):
+        a, b = path[n - 1], path[n]
         size = math.dist(a, b)
-        if left <= size or n == len(path):
-            return [*out, tuple(p + left / size * (q - p) for p, q in zip(a, b))]
+        if left <= size or n + 1 == len(path):
+            t = left / size
+            out.append((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2])))
+            break
         out.append(b)
         left -= size
     return out

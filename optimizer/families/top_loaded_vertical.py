@@ -15,9 +15,10 @@ from .bands import heaviest, names, wished_bands
 from .common import APEX_LEAST_M, close, coax_feed, conductor, end_parameters, limit_m, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
+from .hanging import Leg
 from .placement import plot_of
 from .radials import LYING_M, chosen_radials, foot_m, lay, quarter_m
-from .rig import Leg, Rig
+from .rig import Rig
 from .starts import sifted
 from .vertical import bent_radials, mast_parameters, put_mast, straight_up_m, top_leg, usual_radials
 

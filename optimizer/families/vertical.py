@@ -33,6 +33,7 @@ from .common import (
 )
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
+from .hanging import nearest_open
 from .placement import plot_of
 from .radials import (
     LYING_M,
@@ -44,7 +45,8 @@ from .radials import (
     quarter_m,
     radial_options,
 )
-from .rig import TIE_M, Rig, nearest_open, raised_m
+from .rig import Rig
+from .standing import TIE_M, raised_m
 from .starts import sifted
 
 TAIL_LEAST_M = 0.6

@@ -99,6 +99,7 @@ def part(key: str) -> Part:
         raise
 
 
+@cache
 def keys(prefix: str = "") -> tuple[str, ...]:
     """Part keys that start with `prefix`."""
     return tuple(key for key in catalogue() if key.startswith(prefix))

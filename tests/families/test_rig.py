@@ -9,7 +9,9 @@ from shapely.geometry import LineString, box
 
 from optimizer.families.common import conductor, line_length_m
 from optimizer.families.family import NoPlace
-from optimizer.families.rig import FOLD_SHARE, POST_MAX_M, TIE_M, Rig
+from optimizer.families.hanging import FOLD_SHARE
+from optimizer.families.rig import Rig
+from optimizer.families.standing import POST_MAX_M, TIE_M
 from optimizer.site.model import KeepOut, OverheadLine
 
 WISHES = wish("20m")

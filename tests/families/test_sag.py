@@ -8,7 +8,7 @@ import pytest
 from lots import plain, wish
 
 from optimizer.families.catalogue import FAMILIES
-from optimizer.families.sag import LONGER, Sag, moved_along, sagged
+from optimizer.families.sag import LONGER, Hung, Sag
 from optimizer.parts.loads import SAG_SHARE
 from optimizer.wires.model import Port, Wire
 
@@ -20,7 +20,7 @@ def straight(*points, name="main"):
 
 
 def hung(wires, *lines, fed=FED):
-    return sagged(wires, Sag(lines), fed)
+    return Hung(wires, Sag(lines), fed).wires
 
 
 def test_a_level_span_sags_by_its_share_in_the_middle():
@@ -64,11 +64,11 @@ def test_steep_legs_keep_their_lengths_and_stay_alike():
 
 def test_a_port_between_two_joints_stays_at_its_vertex():
     hold, other, bend = (0.0, 0.0, 8.0), (0.0, 9.0, 8.0), (0.0, 9.0, 4.0)
-    ring, sag = [straight(hold, other, bend, hold)], Sag([(hold, other)])
-    after = sagged(ring, sag, FED)[0]
-    port = moved_along(Port(name="feed", wire="main", at_m=9.0), ring, sag)
+    ring = Hung([straight(hold, other, bend, hold)], Sag([(hold, other)]), FED)
+    after = ring.wires[0]
+    port = ring.moved(Port(name="feed", wire="main", at_m=9.0))
     assert math.dist(after.point_at(port.at_m), other) < 1e-6
-    half = moved_along(Port(name="feed", wire="main", at_m=4.5), ring, sag)
+    half = ring.moved(Port(name="feed", wire="main", at_m=4.5))
     assert after.point_at(half.at_m)[1] == pytest.approx(4.5, abs=0.01)
 
 
