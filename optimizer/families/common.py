@@ -293,6 +293,7 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         serves=tuple(serves),
         weak_point=family.weak_point,
         by_band=tuple((key, tuple(hung.moved(load) for load in switched)) for key, switched in by_band),
+        switched_by=switched_by,
     )
     parts = {**rig.parts, **wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads))}
     return replace(design, bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in parts.items()))

@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from ..site.model import Structure
 from ..wires.model import Load, Port
 
-
 LOADED_SLOPE = -0.35  # a short piece beyond a coil or trap moves its band so much less than a plain wire would (a start for trimming)
 
 
