@@ -51,7 +51,8 @@ def pieces_of(wires: tuple[Wire, ...], port: Port, loads: tuple[Load, ...]) -> t
     met = Counter(p for w in wires for p in w.points_m)
     inside = {w.name: [] for w in wires}
     for load in loads:
-        inside[load.wire].append((load.at_m, kind_of(load.element)))
+        if load.wire in inside:
+            inside[load.wire].append((load.at_m, kind_of(load.element)))
     inside[port.wire].append((port.at_m, "feed"))
     feed = next(w for w in wires if w.name == port.wire).point_at(port.at_m)
     return tuple(piece for wire in wires for piece in _pieces(wire, inside[wire.name], met, feed))

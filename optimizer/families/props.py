@@ -12,7 +12,7 @@ from ..parts.winding import winding_of
 from ..site.model import Anchor, Site
 from .design import BillItem, Design
 from .placement import plot_of
-from .rig import POST_MAX_M
+from .standing import POST_MAX_M
 
 HEAVY_SHARE = 0.5  # of the heaviest: lighter ones are left to hang
 
