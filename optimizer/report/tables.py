@@ -11,6 +11,7 @@ from ..evaluate import Evaluation
 from ..physics.wishes import WishList
 from ..safety import Safety
 from ..search.settings import RankResult
+from ..search.variety import front
 from ..site.model import Site
 from .notes import HONEST_NOTE, made_with
 from .safety_words import safety_needs
@@ -19,6 +20,7 @@ from .words import needs, why
 ROW_COLUMNS = (
     "rank", "design", "family", "score", "cost", "currency", "mast_m", "highest_m", "wire_m", "lot_margin_m",
     "exposure_share", "exposure_power_w", "keep_clear_m", "wind_stood_m_per_s", "change_min",
+    "on_front",
 )  # fmt: skip
 BAND_COLUMNS = ("covered_share", "swr_best", "swr_worst", "efficiency", "gain_near_dbi", "gain_far_dbi")
 SPREAD_ENDS = ("_low", "_high")  # 10 and 90 % of the gardens; empty where a row was not judged over gardens
@@ -36,11 +38,12 @@ def columns(wishes: WishList) -> list[str]:
 
 def ranked_table(site: Site, wishes: WishList, result: RankResult) -> pd.DataFrame:
     """One row a design, best first."""
-    rows = []
+    rows, best_for_the_money = [], {id(e) for e in front(result.rows)}
     for i, (evaluation, safety) in enumerate(zip(result.rows, result.safety, strict=True)):
         above = result.rows[i - 1] if i else None
         row = _figures(i + 1, site, evaluation) | _safe(safety) | _bands(wishes, evaluation) | _spread(wishes, evaluation)
         row |= {
+            "on_front": id(evaluation) in best_for_the_money,
             "needs": needs(evaluation, safety_needs(safety, site, wishes.power_w, bool(evaluation.design.structure.masts))),
             "why": why(wishes, evaluation, above, site.currency, result.weights),
             "storey": evaluation.storey,

@@ -22,6 +22,7 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
             console.print(f"  {_spread(row, [w.key for w in ranked.wishes.bands])}", highlight=False)
     for family, reason in ranked.result.rejected.items():
         console.print(f"[dim]not offered: {family.replace('_', ' ')}: {reason}[/dim]", highlight=False)
+    console.print("[dim]*: nothing in the table does as well for less money[/dim]", highlight=False)
     for warning in ranked.site.warnings:
         console.print(f"[yellow]warning:[/yellow] {warning}", highlight=False)
     result = ranked.result
@@ -52,7 +53,7 @@ def _table(ranked: Ranked) -> Table:
     for row in ranked.content["rows"]:
         cells = [_band(row, key, len(bands) <= WIDE_BANDS) for key in bands]
         mast = f"{row['mast_m']:.1f}" if row["mast_m"] else "-"
-        table.add_row(str(row["rank"]), row["design"], f"{row['score']:.1f}", f"{row['cost']:.0f}", mast, *cells)
+        table.add_row(str(row["rank"]), row["design"], f"{row['score']:.1f}", f"{row['cost']:.0f}{'*' if row['on_front'] else ''}", mast, *cells)
     return table
 
 

@@ -18,7 +18,7 @@ from .reasons import shortfall
 class Book:
     """Keeps outcomes and judges them under today's wishes and weights.
 
-    `found`: key → what keeps all limits; `nearest`: family key → the least missed of what was taken over and does not;
+    `found`: key → what keeps all limits; `nearest`: family key → the least missed of what was taken over or refined and does not;
     `taken_over`: stored evaluations judged.
     """
 
@@ -68,7 +68,7 @@ class Book:
             evaluation = self.judged(entry)
             self.taken_over += 1
             if not evaluation.fits:
-                self._note_missed(evaluation)
+                self.note_missed(evaluation)
             elif self._still_stands(entry) or design_key(evaluation.design) == entry.design:
                 self.found[entry.key] = evaluation
 
@@ -86,7 +86,8 @@ class Book:
             self.ledger.keep_safety(key, found)
         return found
 
-    def _note_missed(self, evaluation: Evaluation) -> None:
+    def note_missed(self, evaluation: Evaluation) -> None:
+        """Remember what came nearest of a family and does not fit."""
         nearest = self.nearest.get(evaluation.family)
         if nearest is None or shortfall(evaluation) < shortfall(nearest):
             self.nearest[evaluation.family] = evaluation

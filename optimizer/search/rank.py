@@ -24,10 +24,13 @@ from .hands import Hands, hands_for
 from .ledger import Ledger
 from .probe import changes_that_let_in
 from .refine import full_rows, leaders_of, refined
-from .searching import Searching
+from .searching import SEARCHING, Searching
 from .settings import Progress, RankResult, SearchSettings
+from .showing import Showing
 from .spread_out import spread_out, spread_rows
-from .variety import distinct
+from .variety import distinct, front
+
+THRIFTY = 8
 
 
 def rank_site(
@@ -67,7 +70,7 @@ class _Run:
         self.clock = Clock(settings, stop)
         self.crew = crew_for(site, wishes, hands, self.clock.stopped)
         self.book = Book(site, wishes, settings.weights, ledger)
-        self.progress, self.show = progress, show
+        self.progress, self.show, self.showing = progress, show, Showing()
         self.searching = Searching(self.book, self.crew, self.clock, settings, starts, self.report)
         self.interrupted = False
         self.rows: list[Evaluation] = []
@@ -82,16 +85,29 @@ class _Run:
             self.crew.close()
         self.interrupted |= self.clock.stopped()
         result = answered(self.leaders(), self.book, self.searching, self.clock, interrupted=self.interrupted)
+        if result.rows and not self.interrupted:
+            self._prepare_thrifty()
         if not result.rows and not self.interrupted:
             raise NothingFits(result.rejected, changes_that_let_in(self.searching))
         return result
 
     def _refine(self) -> None:
-        leaders = leaders_of(self.book, self.settings)
-        refined(leaders, self.book, self.crew, self.clock, self.settings, lambda: self.report("refining"))
-        self.rows = full_rows(leaders, self.book, self.settings)
+        """Leaders at the full storey until none of them is dropped there for a limit, then in gardens."""
+        while True:
+            leaders = leaders_of(self.book, self.settings)
+            refined(leaders, self.book, self.crew, self.clock, self.settings, lambda: self.report("refining"))
+            self.rows = full_rows(leaders, self.book, self.settings)
+            if len(self.rows) == len(leaders) or self.clock.over():
+                break
         spread_out(self.rows, self.book, self.crew, self.clock, self.settings, lambda: self.report("trimming in gardens"))
         self.rows = spread_rows(self.rows, self.book, self.settings)
+
+    def _prepare_thrifty(self) -> None:
+        """Keep what is to be told of the cheaper designs, so that a smaller budget finds its rows ready."""
+        for row in front(self.book.found.values())[:THRIFTY]:
+            if self.clock.over():
+                return
+            self.book.safety(row)
 
     def leaders(self) -> list[Evaluation]:
         """The table's rows as things stand."""
@@ -99,7 +115,11 @@ class _Run:
         return distinct(found, rows=self.settings.rows, per_family=self.settings.rows_per_family)
 
     def report(self, stage: str) -> None:
-        """Tell the caller how far it is."""
+        """Tell the caller how far it is; while searching, show what there is where that is worth it."""
+        if self.show is not None and stage == SEARCHING:
+            rows = self.showing.rows(self.book, self.clock.elapsed_s)
+            if rows:
+                self.show(answered(rows, self.book, self.searching, self.clock, interrupted=True))
         if self.progress is None:
             return
         seen, best = self.searching, next(iter(self.book.best()), None)

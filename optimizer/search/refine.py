@@ -28,18 +28,18 @@ def refined(leaders: list[Evaluation], book: Book, crew, clock: Clock, settings:
 def full_rows(leaders: list[Evaluation], book: Book, settings: SearchSettings) -> list[Evaluation]:
     """The leaders as known at the full storey; one whose turn did not come keeps its coarse figures, one that broke down there or leaves
     its limits is dropped, from the book too."""
-    rows = [_row(book, book.key(leader.design, settings.full), leader) for leader in leaders]
-    dropped = {id(leader) for row, leader in zip(rows, leaders) if row is None}
+    rows, dropped = [], set()
+    for leader in leaders:
+        entry = book.known(book.key(leader.design, settings.full))
+        row = leader if entry is None else book.judged(entry)
+        if row is not None and row.fits:
+            rows.append(row)
+            continue
+        dropped.add(id(leader))
+        if row is not None:
+            book.note_missed(row)
     book.found = {key: e for key, e in book.found.items() if id(e) not in dropped}
-    return [row for row in rows if row is not None]
-
-
-def _row(book: Book, key: str, leader: Evaluation) -> Evaluation | None:
-    entry = book.known(key)
-    if entry is None:
-        return leader
-    evaluation = book.judged(entry)
-    return evaluation if evaluation is not None and evaluation.fits else None
+    return rows
 
 
 def worked_off(jobs: list[Job], book: Book, crew, clock: Clock, report: Callable[[], None]) -> None:

@@ -20,6 +20,7 @@ from .reasons import outscored, reason_of
 from .settings import SearchSettings
 from .study import FamilyStudy, family_study
 
+SEARCHING = "searching"
 REJECTIONS_A_TURN = 25
 SCOUTING = 60  # rejections allowed in the first turns of a family that nothing has fitted yet
 GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
@@ -72,7 +73,7 @@ class Searching:
             if self.clock.used_up(self.tried):
                 return False
         study.barren += 1
-        self.report("searching")
+        self.report(SEARCHING)
         return True
 
     def _next(self) -> FamilyStudy | None:
@@ -127,7 +128,7 @@ class Searching:
             self.flying[job.family] -= 1
             self._tell(study, trial, job.key, evaluation, outcome)
             self.clock.answered()
-        self.report("searching")
+        self.report(SEARCHING)
 
     def _tell(self, study: FamilyStudy, trial, key: str, evaluation: Evaluation | None, reason) -> None:
         self.tried += 1
@@ -149,8 +150,9 @@ class Searching:
         if study is None:
             untried = any(family is f for f, _ in self.unopened)
             return "not tried" if untried else reason_of(self.no_place.get(family.key))
-        if study.solved and study.nearest_solved is not None:
-            return reason_of(study.nearest_solved)
+        nearest = study.nearest_solved or self.book.nearest.get(family.key)
+        if study.solved and nearest is not None:
+            return reason_of(nearest)
         if study.solved:
             return "stands, but leaves its limits when trimmed or could not be computed"
         return "not tried long enough" if study.nearest is None or study.stood else reason_of(study.nearest)

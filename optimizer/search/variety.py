@@ -49,3 +49,12 @@ def distinct(evaluations: Iterable[Evaluation], *, rows: int, per_family: int) -
         if len(same) < per_family and not any(alike(one, c) for c in same):
             chosen.append(one)
     return sorted(chosen, key=lambda e: -e.total)
+
+
+def front(evaluations: Iterable[Evaluation]) -> list[Evaluation]:
+    """Those that nothing beats in both: the performance of none that costs no more is as good. Best first."""
+    found: list[Evaluation] = []
+    for one in sorted(evaluations, key=lambda e: (e.cost, -e.score.performance)):
+        if not found or one.score.performance > found[-1].score.performance:
+            found.append(one)
+    return found[::-1]

@@ -2,7 +2,7 @@
 
 from types import SimpleNamespace
 
-from optimizer.search.variety import alike, distinct
+from optimizer.search.variety import alike, distinct, front
 
 
 def made(family, total, x=0.0):
@@ -39,3 +39,14 @@ def test_the_same_wire_named_from_its_other_end_is_a_copy():
     back = made("a", 1.0)
     back.design.structure.wires = tuple(SimpleNamespace(points_m=w.points_m[::-1]) for w in there.design.structure.wires)
     assert alike(there, back)
+
+
+def priced(cost, performance):
+    return SimpleNamespace(cost=cost, score=SimpleNamespace(performance=performance))
+
+
+def test_the_front_holds_what_nothing_beats_in_both():
+    cheap, middling, dear = priced(50.0, 0.3), priced(100.0, 0.5), priced(200.0, 0.8)
+    beaten = [priced(60.0, 0.3), priced(100.0, 0.4), priced(300.0, 0.8)]
+    assert front([*beaten, dear, cheap, middling]) == [dear, middling, cheap]
+    assert front([]) == []
