@@ -66,23 +66,28 @@ def admits(family: Family, site: Site, wishes: WishList, *, solved: bool = False
 def changes_that_let_in(searching) -> list[str]:
     """Relaxations of a search that found nothing, in words."""
     studies = searching.studies
+    cheapest = [s.cheapest for s in studies.values() if s.cheapest is not None]
+    if cheapest and not any(s.affordable for s in studies.values()):  # no room gained makes anything affordable
+        return [c.text for c in (_budget(searching.site, searching.wishes, cheapest),) if c]
     came_nearest = searching.no_place | {k: s.came_nearest for k, s in studies.items() if s.came_nearest is not None}
     powers = {k: s.power for k, s in studies.items() if s.power is not None}
-    return [c.text for c in relaxations(FAMILIES.values(), searching.site, searching.wishes, came_nearest, powers)]
+    return [c.text for c in relaxations(FAMILIES.values(), searching.site, searching.wishes, came_nearest, powers, cheapest)]
 
 
 def relaxations(
-    families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation], powers: dict[str, PowerLimit] | None = None
-) -> tuple[Relaxation, ...]:
+    families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation],
+    powers: dict[str, PowerLimit] | None = None, cheapest: list[Evaluation] | None = None,
+) -> tuple[Relaxation, ...]:  # fmt: skip
     """The smallest single changes that let a family in, one of each kind: power, strength, mast, height limit, money, bands.
 
     `came_nearest`: family key → the least missed candidate of the search; where only money is missing, height is not probed.
-    `powers`: family key → the limit of the candidate that may have most power where power is all that is missed.
+    `powers`: family key → the limit of the candidate that may have most power where power is all that is missed. `cheapest`: candidates
+    that nothing but money keeps out.
     """
     families = list(families)
     no_room = [f for f in families if f.key in came_nearest and _of_place(_missed(came_nearest[f.key]))]
     lets_in = partial(admits, solved=bool(powers))
-    found = (_mast(no_room, site, wishes, lets_in), _height(no_room, site, wishes, lets_in), _budget(families, site, wishes))
+    found = (_mast(no_room, site, wishes, lets_in), _height(no_room, site, wishes, lets_in), _budget(site, wishes, cheapest or []))
     return (*_power(powers or {}), *_strength(came_nearest), *(r for r in found if r), *_bands(families, site, wishes, lets_in))
 
 
@@ -146,41 +151,17 @@ def _least(families, relaxed: Callable, words: Callable, kind: str, lets_in: Cal
     return best
 
 
-def _budget(families, site, wishes) -> Relaxation | None:
-    """What the cheapest designs found without a budget cost once trimmed says how much more to spend."""
-    if wishes.budget is None:
-        return None
+def _budget(site, wishes, cheapest: list[Evaluation]) -> Relaxation | None:
+    """What the cheapest designs that nothing but money kept out cost once trimmed says how much more to spend."""
     open_purse = replace(wishes, budget=None)
-    found = [e for f in families if (e := _cheapest(f, site, open_purse)) is not None]
-    by_key = {f.key: f for f in families}
-    cheap = sorted(found, key=lambda e: e.cost)[:CHEAP_FAMILIES]
-    trimmed = [evaluate(site, open_purse, by_key[e.family], e.values, COARSE) for e in cheap]
+    cheap = sorted(cheapest, key=lambda e: e.cost)[:CHEAP_FAMILIES]
+    trimmed = [evaluate(site, open_purse, FAMILIES[e.family], e.values, COARSE) for e in cheap]
     dear = [e for e in trimmed if e.fits and e.cost > wishes.budget]
     if not dear:
         return None
     best = min(dear, key=lambda e: e.cost)
     more = best.cost - wishes.budget
     return Relaxation(text=f"{more:.2f} {site.currency} more to spend", family=best.family, kind="budget", amount=more)
-
-
-def _cheapest(family, site, wishes) -> Evaluation | None:
-    """The cheapest placed candidate that a probe finds."""
-    if not family.serves(wishes):
-        return None
-    try:
-        study = family_study(family, site, wishes, seed=1)
-    except NoPlace:
-        return None
-    least: Evaluation | None = None
-    for _ in range(ASKS):
-        trial, values = study.ask()
-        placed = place(site, wishes, family, values)
-        if not placed.fits:
-            study.tell_missed(trial, placed)
-            continue
-        study.study.tell(trial, -placed.cost)
-        least = placed if least is None or placed.cost < least.cost else least
-    return least
 
 
 def _bands(families, site, wishes, lets_in) -> list[Relaxation]:

@@ -15,6 +15,11 @@ def shortfall(evaluation: Evaluation) -> float:
     return sum(math.log1p(-m) for m in evaluation.margins.values() if m < 0)
 
 
+def only_money(evaluation: Evaluation) -> bool:
+    """Is the budget all that is missed?"""
+    return [name for name, margin in evaluation.margins.items() if margin < 0] == ["budget"]
+
+
 def outscored(best: Evaluation) -> str:
     """Of a family that fits and is not in the table."""
     return f"fits, but its best scores {best.total:.1f}, too little for a row"

@@ -23,7 +23,6 @@ from .study import FamilyStudy, family_study
 SEARCHING = "searching"
 REJECTIONS_A_TURN = 25
 SCOUTING = 60  # rejections allowed in the first turns of a family that nothing has fitted yet
-GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
 WARM_STARTS = 6
 
 
@@ -103,7 +102,7 @@ class Searching:
 
     def _askable(self) -> list[FamilyStudy]:
         """Opened families still worth asking."""
-        return [s for s in self.studies.values() if s.fitting or s.solved or s.ruled_out < GIVE_UP_AFTER]
+        return [s for s in self.studies.values() if not s.hopeless]
 
     # ---- telling ----
 

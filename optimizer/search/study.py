@@ -20,8 +20,12 @@ from ..families.family import Family
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .catcma_sampler import CatCmaSampler
-from .reasons import shortfall
+from .reasons import only_money, shortfall
 from .space import inside, searched
+
+BUDGET = "budget"
+GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
+TOO_DEAR_AFTER = 40
 
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
@@ -46,6 +50,8 @@ class FamilyStudy:
     fitting: int = 0
     stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
+    affordable: int = 0  # candidates that could be built and paid
+    cheapest: Evaluation | None = None  # of those that nothing but money keeps out
 
     @property
     def best(self) -> float:
@@ -54,6 +60,14 @@ class FamilyStudy:
     @property
     def solved(self) -> int:
         return len(self.history)
+
+    @property
+    def hopeless(self) -> bool:
+        """Has it been asked often enough without any that stands? Sooner where not one of them could be paid."""
+        if self.fitting or self.solved or self.stood:
+            return False
+        dear = self.cheapest is not None and not self.affordable
+        return self.ruled_out >= (TOO_DEAR_AFTER if dear else GIVE_UP_AFTER)
 
     @property
     def came_nearest(self) -> Evaluation | None:
@@ -74,6 +88,9 @@ class FamilyStudy:
     def tell_missed(self, trial: optuna.Trial, placed: Evaluation) -> None:
         """A candidate that misses a hard limit."""
         self.ruled_out += 1
+        self.affordable += placed.margins.get(BUDGET, -1.0) >= 0
+        if only_money(placed) and (self.cheapest is None or placed.cost < self.cheapest.cost):
+            self.cheapest = placed
         self._constrain(trial, placed)
         self.study.tell(trial, 0.0)
         if self.nearest is None or shortfall(placed) < shortfall(self.nearest):
