@@ -18,7 +18,7 @@ from .clock import Clock
 from .crew import Job
 from .reasons import outscored, reason_of
 from .settings import SearchSettings
-from .study import FamilyStudy, family_study
+from .study import UNIFORM, FamilyStudy, family_study
 
 SEARCHING = "searching"
 REJECTIONS_A_TURN = 25
@@ -82,6 +82,8 @@ class Searching:
             if study is not None:
                 return study
         studies = self._askable()
+        if self.settings.sampler == UNIFORM and studies:
+            return min(studies, key=lambda s: s.turns + self.flying[s.family.key])
         return choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried)) if studies else None
 
     def _opened(self, family: Family, seed: int) -> FamilyStudy | None:

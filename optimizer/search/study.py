@@ -23,7 +23,7 @@ from .catcma_sampler import CatCmaSampler
 from .reasons import only_money, shortfall
 from .space import inside, searched
 
-BUDGET = "budget"
+BUDGET, UNIFORM = "budget", "uniform"
 GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
 TOO_DEAR_AFTER = 40
 
@@ -131,10 +131,10 @@ class FamilyStudy:
 
 
 def sampler_of(name: str, space: dict, seed: int):
-    """`catcma`, `tpe` or `random`."""
+    """`catcma`, `tpe`, `random`, or `uniform`: random without any start, the baseline of studies."""
     if name == "tpe":
         return optuna.samplers.TPESampler(seed=seed, multivariate=False)
-    if name == "random" or not space:
+    if name in ("random", UNIFORM) or not space:
         return optuna.samplers.RandomSampler(seed=seed)
     return CatCmaSampler(space, seed)
 
@@ -146,7 +146,7 @@ def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
 
 def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
     """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
-    starts = list(family.starts(site, wishes)) if family.starts else []
+    starts = list(family.starts(site, wishes)) if family.starts and sampler != UNIFORM else []
     space, given = searched(family, site, wishes, starts)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
