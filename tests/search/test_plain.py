@@ -7,8 +7,7 @@ import sys
 import pytest
 
 from optimizer.network.endure import Stands
-from optimizer.outside import ShieldCurrent
-from optimizer.physics.elements import Coil, Trap
+from optimizer.physics.elements import Coil, FixedImpedance, Trap
 from optimizer.search.plain import packed, unpacked
 from optimizer.wires.model import Load, Wire
 
@@ -20,7 +19,7 @@ THINGS = [
     LOADS,
     Wire(name="w", points_m=((0.0, 0.0, 3.0), (1.0, 2.0, 4.5)), radius_m=1e-3),
     Stands(heat_w=math.inf, peak_w=12.5),
-    ShieldCurrent(without_choke_a=0.1, with_choke_a=0.01, feed_ohm_without=50 - 3j, feed_ohm_with=49 + 1j),
+    FixedImpedance(ohm=50 - 3j),
     {"a": (1, 2.5, None, "x", True), "b": {"c": ()}},
 ]
 
