@@ -17,6 +17,8 @@ import typer
 
 from .errors import InputError, LotwireError, NothingFits
 
+SOLVING = "solving this design in many gardens, sound and with faults; once, about half a minute"
+
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -122,16 +124,26 @@ def sheet(
 def trim(
     folder: Annotated[Path, typer.Argument(help="OUT/NAME of an earlier run.", metavar="DIR")],
     design: Annotated[int, typer.Argument(help="Rank of the design in the table.", metavar="RANK")],
-    band: Annotated[str, typer.Option("--band", help="Band of the trimming step, as in the sheet's table.")],
+    band: Annotated[str | None, typer.Option("--band", help="Band of the trimming step, as in the sheet's table.")] = None,
     reading_mhz: Annotated[float | None, typer.Option("--reading-mhz", help="Frequency of lowest SWR read [MHz].")] = None,
+    swr: Annotated[float | None, typer.Option("--swr", help="SWR read there: tells faults apart.")] = None,
+    at: Annotated[str | None, typer.Option("--at", help='Or SWR at a few frequencies: "7.005:2.8 7.1:1.9 7.195:1.4".')] = None,
     touchstone: Annotated[Path | None, typer.Option("--touchstone", help="Or a one-port sweep in Touchstone form.")] = None,
-    cut_cm: Annotated[float, typer.Option("--cut-cm", help="Shortened since the last reading [cm].")] = 0.0,
+    cut_cm: Annotated[float, typer.Option("--cut-cm", help="Cut or folded since that piece's last reading [cm]; let out: below 0.")] = 0.0,
+    length_m: Annotated[float | None, typer.Option("--length-m", help="The piece as measured now, between its marks [m].")] = None,
+    radio: Annotated[bool, typer.Option("--radio", help="Only the radio's own SWR, inside the band: folds instead of cuts.")] = False,
+    mended: Annotated[bool, typer.Option("--mended", help="Something wrong was put right before this reading.")] = False,
+    checked: Annotated[bool, typer.Option("--checked", help="All was looked at and is sound: advise on.")] = False,
+    strike: Annotated[bool, typer.Option("--strike", help="Take back the last reading.")] = False,
     chance: Annotated[float, typer.Option("--chance", help="Of cutting too much, at most.")] = 0.02,
     units: Annotated[str, typer.Option("--units", help="metric or imperial lengths.")] = "metric",
     as_json: Annotated[bool, typer.Option("--json", help="Print the advice as JSON.")] = False,
 ) -> None:
-    """The next cut from a reading taken at the wire; readings are kept in DIR/readings/."""
-    raise typer.Exit(_guarded(_trim_one, folder, design, band, reading_mhz, touchstone, cut_cm, chance, units, as_json))
+    """The next cut from what was read at the wire, stop, or what is wrong; without a reading, from the log kept in DIR/readings/."""
+    asked = {"band": band, "dip_hz": reading_mhz and 1e6 * reading_mhz, "swr": swr, "sweep": touchstone, "shortened_m": cut_cm / 100}
+    asked |= {"length_m": length_m, "mended": mended, "strike": strike}
+    how = {"chance": chance, "user": "radio" if radio else "analyser", "checked": checked}
+    raise typer.Exit(_guarded(_trim_one, folder, design, asked, at, how, units, as_json))
 
 
 @app.command()
@@ -247,13 +259,15 @@ def _sheet_one(folder: Path, rank: int, units: str, html, pdf) -> None:
     print(written.pdf if written.pdf else written.why, file=sys.stdout if written.pdf else sys.stderr)
 
 
-def _trim_one(folder: Path, rank: int, band, reading_mhz, sweep, cut_cm: float, chance: float, units: str, as_json: bool) -> None:
-    from .sheet.trimming import next_cut
+def _trim_one(folder: Path, rank: int, asked: dict, at: str | None, how: dict, units: str, as_json: bool) -> None:
     from .sheet.units import Units
+    from .trimming.command import Asked, told
+    from .trimming.log import points_from
 
-    reading_hz = None if reading_mhz is None else 1e6 * reading_mhz
-    told = next_cut(folder, rank, band, reading_hz=reading_hz, sweep=sweep, cut_m=cut_cm / 100, chance=chance, units=Units(units))
-    print(json.dumps(told.content(), indent=1) if as_json else told.words)
+    _one_thread()
+    asked = Asked(**asked, points=points_from(at) if at else ())
+    found = told(folder, rank, asked, **how, units=Units(units), solving=lambda: print(SOLVING, file=sys.stderr))
+    print(json.dumps(found.content(), indent=1) if as_json else found.words)
 
 
 def _solve_one(path: Path, check: bool) -> None:
@@ -322,9 +336,13 @@ def _with_lists(given: dict) -> dict:
     return given | read
 
 
-def _settings(seconds, trials, seed, workers):
+def _one_thread() -> None:
     for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
+
+
+def _settings(seconds, trials, seed, workers):
+    _one_thread()
     from .search.settings import SearchSettings
 
     return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or _cores())

@@ -39,7 +39,8 @@ from .wires.model import Ground
 class Storey:
     """How much computing an evaluation may cost: solved and dense frequencies, patterns and points where people stay a segment, trim moves.
 
-    `members`: gardens in which a design is built and trimmed, 0 none; their figures are for `swr_limit`.
+    `members`: gardens in which a design is built and trimmed, 0 none; their figures are for `swr_limit`; `garden_weights`: what
+    readings at the site taught of its gardens, empty where nothing.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Storey:
     people: int = 6
     members: int = 0
     swr_limit: float = 0.0
+    garden_weights: tuple[float, ...] = ()
 
 
 COARSE = Storey(name="coarse", nodes=3)

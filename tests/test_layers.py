@@ -23,8 +23,9 @@ MAY_IMPORT = {
     "search": "site wires families field network parts criteria evaluate ensemble",
     "report": "site wires families field network parts criteria evaluate ensemble search",
     "sheet": "site wires families field network parts criteria evaluate ensemble search report",
-    "service": "site wires families field network parts criteria evaluate ensemble search report sheet",
-    "cli": "site wires families field network parts criteria evaluate ensemble search report sheet service",
+    "trimming": "site wires families field network parts criteria evaluate ensemble search report sheet",
+    "service": "site wires families field network parts criteria evaluate ensemble search report sheet trimming",
+    "cli": "site wires families field network parts criteria evaluate ensemble search report sheet trimming service",
 }
 
 

@@ -155,14 +155,14 @@ def _slope(before, now, computed: float) -> float:
 def bare_of(design: Design) -> Design:
     """The design with its wire ending at the outermost coil: coil and tail not yet hung."""
     last = max((load for load in design.loads if load.wire == design.port.wire), key=lambda load: load.at_m)
-    wires = tuple(_ended(w, last.at_m) if w.name == last.wire else w for w in design.structure.wires)
+    wires = tuple(ended(w, last.at_m) if w.name == last.wire else w for w in design.structure.wires)
     return replace(
         design, structure=replace(design.structure, wires=wires),
         loads=tuple(load for load in design.loads if load is not last),
     )  # fmt: skip
 
 
-def _ended(wire: Wire, at_m: float) -> Wire:
+def ended(wire: Wire, at_m: float) -> Wire:
     points, run = [wire.points_m[0]], 0.0
     for a, b in pairwise(wire.points_m):
         run += math.dist(a, b)

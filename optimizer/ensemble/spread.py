@@ -20,8 +20,8 @@ from ..spread import FIGURES, MEMBERS, Piece, Spread, quantile_of
 from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
+from .learned import narrowed
 from .plan import Drawing, Sensitivity, Way, sensitivity, start_lengths, ways, with_lengths
-from .unknowns import draw
 from .views import Seen, first_band, seen, view_of
 from .yard import Yard
 
@@ -57,10 +57,11 @@ def spread_of(
     *,
     members: int = MEMBERS,
     seed: int = 1,
+    weights: tuple[float, ...] = (),
     progress: Callable[[float], None] = lambda share: None,
 ) -> Spread:
-    """Ensemble of a design. `values`: as trimmed in the open."""
-    gardens = [garden_of(m) for m in draw(site, members, seed)]
+    """Ensemble of a design. `values`: as trimmed in the open; `weights`: of the site's gardens, where readings taught some (see `learned`)."""
+    gardens = [garden_of(m) for m in narrowed(site, members, seed, weights)]
     progress(0.0)
     ready, outcomes = prepared(site, wishes, family, values, gardens[:PILOTS])
     outcomes = list(outcomes)
@@ -72,7 +73,7 @@ def spread_of(
 
 
 def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1, **told) -> Measurement:
-    """The measurement with its spread over so many gardens; `told`: progress as in `spread_of`."""
+    """The measurement with its spread over so many gardens; `told`: progress and weights as in `spread_of`."""
     return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed, **told))
 
 

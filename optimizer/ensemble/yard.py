@@ -28,12 +28,12 @@ METER_SWR = 0.1
 DENSE = 481
 
 
-def nodes_hz(wish: BandWish) -> np.ndarray:
+def nodes_hz(wish: BandWish, lowest: float = LOW) -> np.ndarray:
     """Seven frequencies: the segment's quarter points and middle (numbers 2 to 4, where patterns are taken), both of its
-    edges enclosed, and down to where a wire left long shows its dip."""
+    edges enclosed, and down to where a wire left long shows its dip (`lowest` of the middle)."""
     c = wish.centre_hz
     quarter = max(0.25 * (wish.high_hz - wish.low_hz), CLOSEST * c)
-    low, high = min(LOW * c, wish.low_hz), max(HIGH * c, wish.high_hz)
+    low, high = min(lowest * c, wish.low_hz), max(HIGH * c, wish.high_hz)
     below, above = c - quarter, c + quarter
     return np.array([low, 0.5 * (low + below), below, c, above, 0.5 * (above + high), high])
 
@@ -54,8 +54,8 @@ def read_dip_hz(freq_hz, swr) -> float:
 class Yard:
     """Keeps what is solved. `longest`: the design with everything uncut; what stands about keeps off that."""
 
-    def __init__(self, garden: Garden, longest: Design, bands: tuple[BandWish, ...]):
-        self.garden, self.bands = garden, {w.key: w for w in bands}
+    def __init__(self, garden: Garden, longest: Design, bands: tuple[BandWish, ...], lowest: float = LOW):
+        self.garden, self.bands, self.lowest = garden, {w.key: w for w in bands}, lowest
         self.about: tuple[Wire, ...] = garden.about(built(garden, longest).structure.wires)
         self._last: dict = {}
         self.solved = 0
@@ -69,7 +69,7 @@ class Yard:
         known = last[2].known if last else ()
         found = solve(
             real.structure.wires + self.about, (real.port,), real.loads_on(key), self.garden.ground,
-            nodes_hz(self.bands[key]), known=known, keep=True,
+            nodes_hz(self.bands[key], self.lowest), known=known, keep=True,
         )  # fmt: skip
         self.solved += 1
         self._last[key, bare] = (design, real, found)

@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 
 from ..criteria.weights import Weights
+from ..ensemble.learned import key_of, weights_in
 from ..errors import Fault, InputError
 from ..physics.wishes import BandWish, WishList
 from ..search.again import rank_again
@@ -60,6 +61,7 @@ def rank_into(
     """
     from ..search.rank import rank_site  # brings the solver and the search library, which stored work does without
 
+    settings = replace(settings, garden_weights=() if fresh else weights_in(folder))
     settings = _prepared(folder, site_path, wishes, settings, fresh)
 
     def show(result: RankResult) -> None:
@@ -104,10 +106,10 @@ def rerun(
     """The folder's site again with something changed; every stored evaluation that still holds is reused.
 
     `change`: (site, earlier wishes) → new wishes; `weights`: None, those of the earlier run. Where limits only got tighter, or only
-    weights changed, stored work answers at once.
+    weights changed, stored work answers at once. What readings taught since (`ensemble.learned`) narrows the gardens.
     """
     kept_path, earlier, settled = kept_run(folder)
-    settings = replace(settings, weights=weights or Weights(**settled["weights"]))
+    settings = replace(settings, weights=weights or Weights(**settled["weights"]), garden_weights=weights_in(folder))
     path = site_path or kept_path
     site = read_site(path)
     site = site if site_path is None else replace(site, stem=folder.name)
@@ -117,7 +119,8 @@ def rerun(
     for design in before:
         starts.setdefault(design["family"], []).append(_plain(design["values"]))
     ranked = None
-    if site_path is None and settings.seconds is None and settings.trials is None and only_tighter(earlier, wishes):
+    no_more_read = settled.get("readings_key", "") == key_of(settings.garden_weights)
+    if site_path is None and settings.seconds is None and settings.trials is None and only_tighter(earlier, wishes) and no_more_read:
         ranked = _at_once(folder, path, site, wishes, settings)
     if ranked is None:
         if settings.seconds is None and settings.trials is None:

@@ -12,6 +12,7 @@ import shutil
 from dataclasses import asdict
 from pathlib import Path
 
+from ..ensemble.learned import key_of
 from ..errors import Fault, InputError
 from ..physics.wishes import WishList
 from ..search.settings import RankResult, SearchSettings
@@ -68,8 +69,9 @@ def budgets_of(evaluation) -> dict[str, dict[str, float]]:
 
 
 def settings_object(settings: SearchSettings) -> dict:
-    """Settings as plain data, without the path of the ledger."""
-    return {k: v for k, v in asdict(settings).items() if k != "ledger"}
+    """Settings as plain data, without the path of the ledger; of what readings taught only a key."""
+    plain = {k: v for k, v in asdict(settings).items() if k not in ("ledger", "garden_weights")}
+    return plain | {"readings_key": key_of(settings.garden_weights)}
 
 
 def write_json(path: Path, content: dict) -> None:

@@ -50,7 +50,8 @@ def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey, 
         if placed.design is None:
             return f"not placed: {placed.margins}"
         found = measure(site, wishes, FAMILIES[family], placed.design, storey)
-        return with_spread(site, wishes, FAMILIES[family], found, storey.members, progress=check) if storey.members else found
+        told = {"progress": check, "weights": storey.garden_weights}
+        return with_spread(site, wishes, FAMILIES[family], found, storey.members, **told) if storey.members else found
     except (LotwireError, ArithmeticError, ValueError) as error:  # LinAlgError is a ValueError
         return f"{type(error).__name__}: {error}"
 

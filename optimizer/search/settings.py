@@ -17,7 +17,8 @@ class SearchSettings:
     """`seconds` or `trials` (solved candidates) end the search, whichever comes first where both are given.
 
     `ledger`: database URL or file of finished evaluations, None keeps them in memory. `cluster`: address of a running
-    cluster that works instead of `workers` processes here. `rows` in the table, at most `rows_per_family` of one family. `members`: gardens in which leaders are built and trimmed, 0 none. Same seed, trials and one worker: same table.
+    cluster that works instead of `workers` processes here. `rows` in the table, at most `rows_per_family` of one family. `members`: gardens in which leaders are built and trimmed, 0 none;
+    `garden_weights`: what readings at the site taught of them. Same seed, trials and one worker: same table.
     """
 
     seconds: float | None = None
@@ -33,6 +34,7 @@ class SearchSettings:
     full: Storey = FULL
     members: int = MEMBERS
     weights: Weights = field(default_factory=Weights)
+    garden_weights: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

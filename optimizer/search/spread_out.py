@@ -21,7 +21,8 @@ TRIALS_A_ROW = 20  # with a number of trials instead of a time: one row judged f
 
 
 def storey_of(book: Book, settings: SearchSettings) -> Storey:
-    return replace(settings.full, name="spread", members=settings.members, swr_limit=book.wishes.swr_limit)
+    about = {"swr_limit": book.wishes.swr_limit, "garden_weights": settings.garden_weights}
+    return replace(settings.full, name="spread", members=settings.members, **about)
 
 
 def spread_out(rows: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]) -> None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -152,19 +152,19 @@ MAKERS: dict[str, Callable[[Path, int], bytes]] = {
 
 def readings(folder: Path, rank: int) -> list[dict]:
     """Readings kept for a design, oldest first."""
-    try:
-        lines = (folder / "readings" / f"{rank}.jsonl").read_text(encoding="utf-8").splitlines()
-    except OSError:
-        return []
-    return [json.loads(line) for line in lines if line.strip()]
+    from ..trimming.command import log_of
+
+    return [asdict(reading) for reading in log_of(folder, rank)]
 
 
 def advise(folder: Path, rank: int, asked: dict) -> dict:
     """Take a reading and say what to do next."""
-    from ..sheet.trimming import next_cut
+    from ..trimming.command import Asked, told
 
-    told = next_cut(
-        folder, rank, asked["band"], reading_hz=asked["reading_mhz"] * 1e6, sweep=None, cut_m=asked["cut_cm"] / 100,
-        chance=asked["chance"], units=Units(asked["lengths"]),
+    reading = Asked(
+        band=asked["band"], dip_hz=asked["reading_mhz"] and asked["reading_mhz"] * 1e6, swr=asked["swr"],
+        points=tuple((1e6 * mhz, swr) for mhz, swr in asked["points"]), shortened_m=asked["cut_cm"] / 100, length_m=asked["length_m"],
+        mended=asked["mended"], strike=asked["strike"],
     )  # fmt: skip
-    return told.content()
+    how = {"chance": asked["chance"], "user": asked["user"], "checked": asked["checked"], "units": Units(asked["lengths"])}
+    return told(folder, rank, reading, **how).content()

@@ -1,0 +1,89 @@
+"""The advice in plain words, for somebody at the wire with gloves on."""
+
+from __future__ import annotations
+
+from ..sheet.units import Units
+from .advise import RADIO, Advice, Settings
+from .case import Case
+from .faults import KINDS
+
+HANDS_OFF = "Transmitter off and line unplugged before you touch wire, coil, transformer or counterpoise."
+ON_AIR = "Low power, listen first, identify, short, and never outside your allocation."
+SURE = ((0.9, "almost surely"), (0.6, "probably"), (0.0, "perhaps"))
+
+
+def words_of(case: Case, advice: Advice, settings: Settings, units: Units) -> str:
+    """One paragraph, a list of causes where something is wrong."""
+    e = case.steps[case.index(advice.step)]
+    said = {
+        "read": f"Read {e.step.band} now: nothing has been read there yet.",
+        "cut": _cut(e, advice, settings, units),
+        "fold": f"Fold back {units.cut(advice.move_m)} ± {units.cut(advice.sigma_m)} of the {e.step.element}, mark it, do not cut: a fold can be let out again. {_length(advice, units)}",
+        "unfold": f"Let out {units.cut(-advice.move_m)} ± {units.cut(advice.sigma_m)} of the {e.step.element}. {_length(advice, units)}",
+        "stop": f"Good enough: {_left(advice, units)}. {_further(case, advice)}",
+        "done": f"Done, all bands: {_left(advice, units)}. Twist what is folded flat along the wire, or cut it off at its mark; lift, read once more.",
+        "wrong": _wrong(advice),
+    }[advice.verdict]
+    moving = advice.verdict in ("cut", "fold", "unfold")
+    more = [_moves(advice), HANDS_OFF] if moving else []
+    if moving or advice.verdict in ("read", "stop"):
+        more.append(_read_next(case, advice, settings))
+    return "\n".join([said, *(line for line in more if line)])
+
+
+def _cut(e, advice: Advice, settings: Settings, units: Units) -> str:
+    return (
+        f"Shorten the {e.step.element} by {units.cut(advice.move_m)}: fold it back first, read, cut when it reads right. The whole way is "
+        f"{units.cut(advice.wanted_m)} ± {units.cut(advice.sigma_m)}; a cut of this much is too much in at most {100 * settings.chance:g} of 100 cases. {_length(advice, units)}"
+    )
+
+
+def _length(advice: Advice, units: Units) -> str:
+    return f"It is {units.length(advice.length_m)} now and will be {units.length(advice.length_m - advice.move_m)}."
+
+
+def _left(advice: Advice, units: Units) -> str:
+    return f"what is left, {units.cut(abs(advice.wanted_m))} ± {units.cut(advice.sigma_m)}, is not worth a cut"
+
+
+def _further(case: Case, advice: Advice) -> str:
+    if advice.next_step is None:
+        return ""
+    step = case.steps[case.index(advice.next_step)].step
+    return f"Go on with the {step.element}: read {step.band}."
+
+
+def _moves(advice: Advice) -> str:
+    told = [f"{m.band} by {m.hz / 1e3:+.0f} ± {m.sigma_hz / 1e3:.0f} kHz" for m in advice.others if abs(m.hz) >= 500.0]
+    return f"This moves {', '.join(told)}." if told else ""
+
+
+def frequencies_mhz(case: Case, band: str) -> tuple[float, float, float]:
+    """Where somebody with the radio's SWR alone should read: inside the wished segment's edges."""
+    wish = case.wish(band)
+    inside = 0.02 * (wish.high_hz - wish.low_hz)
+    return tuple(round(f / 1e6, 3) for f in (wish.low_hz + inside, wish.centre_hz, wish.high_hz - inside))
+
+
+def _read_next(case: Case, advice: Advice, settings: Settings) -> str:
+    name = advice.next_step or advice.step
+    band = case.steps[case.index(name)].step.band
+    if settings.user == RADIO:
+        at = ", ".join(f"{f:.3f}" for f in frequencies_mhz(case, band))
+        return f"Then read the SWR at {at} MHz. {ON_AIR}"
+    if advice.verdict in ("stop", "read"):
+        return ""
+    return f"Then read {band} again; with this piece right it shows about {advice.aim_hz / 1e6:.3f} MHz."
+
+
+def _wrong(advice: Advice) -> str:
+    lines = [f"Do not cut: something is wrong, {_sure(1 - advice.sound)}. {HANDS_OFF} Look in this order:"]
+    for number, cause in enumerate(advice.causes, 1):
+        what, check = KINDS[cause.kind]
+        lines.append(f"  {number}. {what} ({100 * cause.share / max(1e-9, 1 - advice.sound):.0f} %): {check}.")
+    lines.append("When it is put right, read again and say so (--mended); if all is sound after all, --checked.")
+    return "\n".join(lines)
+
+
+def _sure(share: float) -> str:
+    return next(word for least, word in SURE if share >= least)
