@@ -182,7 +182,9 @@ def _corners(middle, way, short_share, around, height):
 
 def starts(site, wishes):
     size = round_m(_base(site, wishes))
-    found = [s for share in (0.5, 0.35) for s in sifted(FAMILY, site, wishes, {"round_m": size, "short_share": share}, most=4)]
+    high = next(p.high for p in parameters(site, wishes) if p.name == "corner_m")
+    sizes = [{"round_m": size, "short_share": share, "corner_m": lift * high} for lift in (1.0, 0.7) for share in (0.5, 0.35)]
+    found = [s for size in sizes for s in sifted(FAMILY, site, wishes, size, most=3)]
     return [{**s, "ratio": RATIOS[i % len(RATIOS)]} for i, s in enumerate(found)]
 
 
