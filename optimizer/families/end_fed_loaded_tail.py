@@ -16,11 +16,10 @@ from .common import fits, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import (
     RATIOS,
-    drooped_parameters,
     finish_end_fed,
-    hang_over,
     or_free_end,
 )
+from .end_fed_either import either_parameters, hang_either
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
@@ -76,7 +75,7 @@ def parameters(site, wishes):
     pair = low, high = _pair(site, wishes)
     coils = [microhenry(x, low.centre_hz) for x in COIL_OHM]
     return (
-        *drooped_parameters(site, wishes, _longest_m(pair)),
+        *either_parameters(site, wishes, _longest_m(pair)),
         length("main_m", high.half_wave_m, 0.94, 1.08),
         Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
         Parameter(name="tail_m", low=0.5 * _tail_m(pair, coils[1]), high=1.2 * _tail_m(pair, coils[0]), log=True),
@@ -89,7 +88,7 @@ def build(values, site, wishes):
     pair = low, high = _pair(site, wishes)
     rig = Rig(site, wishes)
     main, tail, coil_uh = values["main_m"], values["tail_m"], round(2 * values["coil_uh"]) / 2
-    run = hang_over(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh), _longest_m(pair))
+    run = hang_either(rig, values, main + tail, high.half_wave_m + _tail_m(pair, coil_uh), _longest_m(pair))
     wire_high = height_at(run.points, main)
     if wire_high < OUT_OF_REACH_M:
         raise NoPlace("coil height", OUT_OF_REACH_M - wire_high)

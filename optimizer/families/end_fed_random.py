@@ -10,7 +10,8 @@ import math
 
 from .bands import names, wished_bands
 from .common import fits, remember
-from .end_fed import drooped_parameters, finish_end_fed, hang_over, or_free_end
+from .end_fed import finish_end_fed, or_free_end
+from .end_fed_either import either_parameters, hang_either
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .rig import Rig
@@ -44,7 +45,7 @@ def _bounds(site, wishes):
 def parameters(site, wishes):
     _, shortest, longest = _bounds(site, wishes)
     return (
-        *(p for p in drooped_parameters(site, wishes, math.sqrt(shortest * longest)) if p.name != "use_tuner"),
+        *(p for p in either_parameters(site, wishes, math.sqrt(shortest * longest)) if p.name != "use_tuner"),
         Parameter(name="wire_m", low=shortest, high=longest),
     )
 
@@ -53,7 +54,7 @@ def parameters(site, wishes):
 def build(values, site, wishes):
     low, shortest, longest = _bounds(site, wishes)
     rig = Rig(site, wishes)
-    run = hang_over(rig, values, values["wire_m"], values["wire_m"], math.sqrt(shortest * longest))
+    run = hang_either(rig, values, values["wire_m"], values["wire_m"], math.sqrt(shortest * longest))
     return finish_end_fed(
         FAMILY, rig, run, values, low=low, ratio=RATIO, trims=(), serves=serves(wishes), detail=f"{values['wire_m']:.1f} m"
     )

@@ -15,7 +15,8 @@ from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .common import fits, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
-from .end_fed import RATIOS, drooped_parameters, finish_end_fed, hang_over, or_free_end
+from .end_fed import RATIOS, finish_end_fed, or_free_end
+from .end_fed_either import either_parameters, hang_either
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -88,7 +89,7 @@ def parameters(site, wishes):
     pieces = _middle_m(triple, large[0]), _middle_m(triple, small[0])
     tails = _tail_m(triple, *large), _tail_m(triple, *small)
     return (
-        *drooped_parameters(site, wishes, _total_m(triple, *small)),
+        *either_parameters(site, wishes, _total_m(triple, *small)),
         length("main_m", triple[2].half_wave_m, 0.94, 1.08),
         Parameter(name="first_uh", low=small[0], high=large[0], log=True),
         Parameter(name="middle_m", low=0.6 * min(pieces), high=1.8 * max(pieces), log=True),
@@ -105,7 +106,7 @@ def build(values, site, wishes):
     main, piece, tail = values["main_m"], values["middle_m"], values["tail_m"]
     first, second = (round(2 * values[n]) / 2 for n in ("first_uh", "second_uh"))
     longest = _total_m(triple, *_coils(triple, COIL_OHM[0]))
-    run = hang_over(rig, values, main + piece + tail, _total_m(triple, first, second), longest)
+    run = hang_either(rig, values, main + piece + tail, _total_m(triple, first, second), longest)
     make = make_of(values)
     windings = ((main, first, coil(first, middle.centre_hz, make)), (main + piece, second, coil(second, low.centre_hz, make)))
     for at_m, microhenries, winding in windings:
@@ -141,14 +142,13 @@ def lengths(values, site, wishes):
 
 
 def starts(site, wishes):
-    triple = _triple(site, wishes)
-    first, second = _coils(triple, USUAL_OHM)
-    sizes = {
-        "main_m": triple[2].half_wave_m, "first_uh": first, "second_uh": second, "middle_m": _middle_m(triple, first),
-        "tail_m": _tail_m(triple, first, second),
-    }  # fmt: skip
-    found = sifted(FAMILY, site, wishes, sizes)
-    return [{**s, "ratio": RATIOS[(i + 1) % 2]} for i, s in enumerate(found)]  # the loaded bands show most
+    """A first coil of less reactance, and two of the usual one; the loaded bands show most ohms, so 64:1 comes first."""
+    triple, found = _triple(site, wishes), []
+    for ohms in ((900.0, USUAL_OHM), (USUAL_OHM, USUAL_OHM)):
+        first, second = microhenry(ohms[0], triple[1].centre_hz), microhenry(ohms[1], triple[0].centre_hz)
+        sizes = {"main_m": triple[2].half_wave_m, "first_uh": first, "second_uh": second, "middle_m": _middle_m(triple, first)}
+        found += sifted(FAMILY, site, wishes, sizes | {"tail_m": _tail_m(triple, first, second)}, most=4)
+    return [{**s, "ratio": RATIOS[1 - i % 2]} for i, s in enumerate(found)]
 
 
 FAMILY = Family(

@@ -107,7 +107,7 @@ def _offered(choices) -> tuple[str, ...]:
 def _placements(site, parameters):
     """Proposals, the likeliest first: every choice of supports with the middle of the ground, then the sides."""
     by_name = {p.name: p for p in parameters}
-    supports = [by_name[n] for n in ("feed_at", "apex_at", "end_at", "corners_at") if n in by_name]
+    supports = [by_name[n] for n in ("hung", "feed_at", "apex_at", "end_at", "corners_at") if n in by_name]
     bearings = bearings_of_interest(site) if "bearing_deg" in by_name else [0.0]
     apex = by_name.get("apex_m")
     heights = (apex.high, 0.5 * (apex.low + apex.high)) if apex else (0.0,)
