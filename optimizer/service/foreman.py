@@ -129,7 +129,7 @@ class Foreman:
         crew = max(1, self.settings.cores // busy)
         where = {STORE: self.store.url, HOME: str(self.settings.home), CREW: str(crew)}
         where |= {CLUSTER: self.settings.cluster} if self.settings.cluster else {}
-        command = [sys.executable, "-m", "optimizer.service.work", run, holder]
+        command = [sys.executable, "-P", "-m", "optimizer.service.work", run, holder]  # -P: nothing from the folder it was started in
         quiet = {name: "1" for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")}
         env = {**os.environ, **quiet, **where, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}
         process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, env=env, start_new_session=True)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from ..errors import FaultList
 from .settings import ServiceSettings
+from .store import Store
 from .users import read_tokens
 
 
@@ -36,7 +37,11 @@ def settings_for(*, home: Path | None, store: str | None, host: str, port: int, 
     if port and not _free(host, port):
         faults.add("--port", port, "a port that nothing else uses", "0 takes any")
     faults.raise_if_any()
-    return ServiceSettings(home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores, cluster=cluster)
+    settings = ServiceSettings(home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores, cluster=cluster)
+    kept = Store(settings.store_url)
+    kept.check()
+    kept.close()
+    return settings
 
 
 def is_loopback(host: str) -> bool:

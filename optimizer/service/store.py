@@ -12,6 +12,8 @@ from functools import cached_property
 
 import sqlalchemy as sa
 
+from ..errors import Fault, InputError
+
 META = sa.MetaData()
 BUSY_S = 15
 
@@ -82,6 +84,18 @@ class Store:
             sa.event.listen(engine, "begin", lambda link: link.exec_driver_sql("BEGIN IMMEDIATE"))
         META.create_all(engine)
         return engine
+
+    def check(self) -> None:
+        """Raises InputError where the store cannot be reached, or was made by another version."""
+        try:
+            shown = sa.make_url(self.url).render_as_string(hide_password=True)
+            there = sa.inspect(self.engine)
+            missing = [f"{t.name}.{c.name}" for t in META.sorted_tables for c in t.columns if c.name not in {k["name"] for k in there.get_columns(t.name)}]
+        except (sa.exc.SQLAlchemyError, ImportError) as error:
+            why = str(getattr(error, "orig", error)).splitlines()[0]
+            raise InputError([Fault("serve", "--store", self.url.split(":")[0], "the address of a store that can be reached", why)]) from error
+        if missing:
+            raise InputError([Fault("serve", "--store", shown, "a store made by this version, or an empty one", f"it lacks {', '.join(missing)}")])
 
     @contextmanager
     def write(self):

@@ -178,3 +178,18 @@ def test_others_see_nothing_and_a_deleted_run_ends(bench):
             return await page.rest()
 
     assert played(bench, scene) == []
+
+
+def test_a_waiting_run_hears_of_its_place(bench):
+    """The run at work ends; of two that wait the second moves up without a change of its own."""
+    first, second = (runs.put(bench.store, "ada", "s", ORDER, Limits(), key=None, asked={"n": n})["id"] for n in (1, 2))
+    bench.run = second
+
+    async def scene():
+        async with bench.open() as page:
+            before = await page.some(1)
+            assert queue.take(bench.store)[0] == first
+            return before, await page.some(1)
+
+    before, after = played(bench, scene)
+    assert [e[0][2]["place"] for e in (before, after)] == [2, 1]

@@ -21,7 +21,10 @@ Lengths = Annotated[Literal["metric", "imperial"], Query(description="how length
 
 def _folder(run: str, rank: Annotated[int, Path(ge=1, le=1000)], user: User, store: TheStore, settings: TheSettings) -> FilePath:
     """The folder of the user's run, where it holds that design."""
-    folder = run_folder(settings.home, runs.row_of(store, user, run).id)
+    row = runs.row_of(store, user, run)
+    if row.state in ("waiting", "running"):
+        raise Refused("not_found", "designs are filed when the run is over")
+    folder = run_folder(settings.home, row.id)
     if not (folder / "designs" / f"{rank}.json").exists():
         raise Refused("not_found", "no such design")
     return folder
