@@ -23,7 +23,11 @@ from .shapes import PROBLEMS
 from .store import Store
 
 STATIC = Path(__file__).parent / "static"
-WORDS = "Which wire, hung where, from which parts, for a small plot and a purse. Figures are computed estimates: trim and verify."
+WORDS = (
+    "Which wire, hung where, from which parts, for a small plot and a purse. Figures are computed estimates: trim and verify. "
+    "Where GET /api/about says needs_token, send Authorization: Bearer TOKEN, or sign in once by POST /api/session. "
+    "A creation sent again with its Idempotency-Key is made once. Lists come in pages: next goes back as after."
+)
 
 
 def create_app(settings: ServiceSettings) -> FastAPI:

@@ -148,23 +148,3 @@ MAKERS: dict[str, Callable[[Path, int], bytes]] = {
     "plan.svg": _plan, "side.svg": _side, "curves.json": _curves, "sky.json": _sky,
     **{f"sheet-{s}.{f}": _sheet(s, f) for s in ("metric", "imperial") for f in ("html", "pdf")},
 }  # fmt: skip
-
-
-def readings(folder: Path, rank: int) -> list[dict]:
-    """Readings kept for a design, oldest first."""
-    from ..trimming.command import log_of
-
-    return [asdict(reading) for reading in log_of(folder, rank)]
-
-
-def advise(folder: Path, rank: int, asked: dict) -> dict:
-    """Take a reading and say what to do next."""
-    from ..trimming.command import Asked, told
-
-    reading = Asked(
-        band=asked["band"], dip_hz=asked["reading_mhz"] and asked["reading_mhz"] * 1e6, swr=asked["swr"],
-        points=tuple((1e6 * mhz, swr) for mhz, swr in asked["points"]), shortened_m=asked["cut_cm"] / 100, length_m=asked["length_m"],
-        mended=asked["mended"], strike=asked["strike"],
-    )  # fmt: skip
-    how = {"chance": asked["chance"], "user": asked["user"], "checked": asked["checked"], "units": Units(asked["lengths"])}
-    return told(folder, rank, reading, **how).content()

@@ -141,20 +141,24 @@ class PlanIn(Strict):
     room_m: float | None = None
 
 
-class ReadingIn(Strict):
-    """What was read at a trimming step: the frequency of lowest SWR while that band's step is worked on, or SWR at some frequencies.
-    Without either, the advice goes by the readings kept."""
+class PointIn(Strict):
+    mhz: Annotated[float, Field(gt=1, lt=100)]
+    swr: Annotated[float, Field(ge=1, le=1000)]
 
-    band: Annotated[str, Field(min_length=1, max_length=40)]
+
+class ReadingIn(Strict):
+    """What was read at a trimming step: the dip (frequency of lowest SWR), SWR at some frequencies, or a one-port sweep."""
+
+    band: Annotated[str, Field(min_length=1, max_length=40)] | None = None
     reading_mhz: Annotated[float, Field(gt=1, lt=100)] | None = None
-    swr: Annotated[float, Field(ge=1, le=1000, description="at the frequency of lowest SWR")] | None = None
-    points: Annotated[list[Annotated[list[float], Field(min_length=2, max_length=2, description="[MHz, SWR]")]], Field(max_length=50)] = []
-    cut_cm: Annotated[float, Field(ge=-1000, le=1000, description="cut or folded since that piece's reading before it")] = 0.0
+    swr: Annotated[float, Field(ge=1, le=1000, description="at the dip")] | None = None
+    points: Annotated[list[PointIn], Field(max_length=500)] = []
+    sweep: Annotated[str, Field(max_length=300_000, description="the text of a Touchstone file")] | None = None
+    cut_cm: Annotated[float, Field(ge=-1000, le=1000, description="cut or folded since that piece's last reading; let out: below 0")] = 0.0
     length_m: Annotated[float, Field(gt=0, le=1000, description="the piece as measured now")] | None = None
-    user: Annotated[Literal["analyser", "radio"], Field(description="radio: only the radio's SWR inside the band")] = "analyser"
+    radio: Annotated[bool, Field(description="only the radio's own SWR is there, inside the band")] = False
     mended: Annotated[bool, Field(description="something wrong was put right before this reading")] = False
-    checked: Annotated[bool, Field(description="all was looked at and is sound")] = False
-    strike: Annotated[bool, Field(description="take back the last reading")] = False
+    checked: Annotated[bool, Field(description="all was looked at and is sound: advise on")] = False
     chance: Annotated[float, Field(gt=0, lt=0.5, description="of cutting too much, at most")] = 0.02
     lengths: Literal["metric", "imperial"] = "metric"
 

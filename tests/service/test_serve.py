@@ -94,13 +94,18 @@ def test_a_rerun_says_what_moved(server, done):
     assert server.call("GET", f"/api/runs/{done}/moved")[0] == 404
 
 
-def test_a_reading_is_kept_and_advises(server, done):
-    design = server.call("GET", f"/api/runs/{done}/designs/1")[1]
-    step = design["trimming"][0]
-    asked = {"band": step["band"], "reading_mhz": 0.97 * step.get("aim_mhz", step["target_mhz"])}
-    status, advice = server.call("POST", f"/api/runs/{done}/designs/1/readings", asked)
-    assert status == 201 and advice["words"] and advice["verdict"] in ("cut", "unfold", "stop", "wrong")
-    assert len(server.call("GET", f"/api/runs/{done}/designs/1/readings")[1]["items"]) == 1
+def test_readings_are_kept_advise_and_can_be_taken_back(server, done):
+    path = f"/api/runs/{done}/designs/1/readings"
+    step = server.call("GET", f"/api/runs/{done}/designs/1")[1]["trimming"][0]
+    assert server.call("POST", path, {})[1]["verdict"] == "read" and server.call("GET", path)[1]["items"] == []
+    aim = step.get("aim_mhz", step["target_mhz"])
+    status, advice = server.call("POST", path, {"band": step["band"], "reading_mhz": 0.985 * aim, "swr": 1.4})
+    assert status == 201 and advice["words"] and advice["verdict"] in ("cut", "fold", "unfold", "stop", "done", "wrong")
+    (kept,) = server.call("GET", path)[1]["items"]
+    assert kept["parameter"] == step["parameter"] and kept["dip_hz"] == pytest.approx(0.985e6 * aim)
+    status, told = server.call("POST", path, {"band": "3m", "reading_mhz": 14.0, "sweep": "! nothing"})
+    assert status == 422 and str(server.home) not in str(told) and "/tmp" not in str(told)
+    assert server.call("DELETE", path)[1]["items"] == [] == server.call("DELETE", path)[1]["items"]
 
 
 def test_a_run_is_cancelled_within_a_second_and_keeps_its_rows(server, site):

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Depends, Path, Query
 from fastapi.responses import Response
 
-from .. import made, policy, runs
+from .. import made, policy, runs, trimlog
 from ..asked import TheDesk, TheSettings, TheStore, User
 from ..bodies import StrictRoute
 from ..faults import Refused
@@ -90,17 +90,21 @@ def sheet_pdf(maker: Maker, lengths: Lengths = "metric") -> Response:
 
 
 @router.get("/readings")
-def readings(folder: Folder, rank: int) -> dict:
+def readings(folder: Folder, rank: int, desk: TheDesk) -> dict:
     """The trim log, oldest first."""
-    return {"items": made.readings(folder, rank), "next": None}
+    return {"items": desk.ask(trimlog.log, folder, rank), "next": None}
 
 
 @router.post("/readings", status_code=201)
 def advise(body: ReadingIn, folder: Folder, rank: int, desk: TheDesk, settings: TheSettings) -> dict:
-    """Take a reading at the wire; the advice: how far to cut, stop, or what is wrong."""
-    if len(made.readings(folder, rank)) >= settings.limits.readings:
-        raise Refused("too_many", f"at most {settings.limits.readings} readings are kept for a design")
-    return desk.ask(made.advise, folder, rank, body.model_dump())
+    """Take a reading at the wire; the advice: how far to cut or fold, stop, or what is wrong. Without a reading: from the log as it is."""
+    return desk.ask(trimlog.advise, folder, rank, body.model_dump(), settings.limits.readings)
+
+
+@router.delete("/readings")
+def strike(folder: Folder, rank: int, desk: TheDesk) -> dict:
+    """Take the last reading back; the log then."""
+    return {"items": desk.ask(trimlog.strike, folder, rank), "next": None}
 
 
 def _document(text: bytes, media_type: str) -> Response:

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Header, Query, Request
-from fastapi.responses import FileResponse, Response
+from fastapi.responses import Response
 
 from ...criteria.weights import read_weights
 from .. import runs
@@ -76,7 +76,7 @@ def table(run: str, user: User, store: TheStore, settings: TheSettings, desk: Th
     path = folder / (TABLE if format == "json" else "ranked.csv")
     if not row.table_seq or not path.exists():
         raise Refused("not_found", "no rows yet" if row.state in ("waiting", "running") else "this run has no rows")
-    return FileResponse(path, media_type=kind)
+    return Response(path.read_bytes(), media_type=kind)  # read in one go: it may be replaced at any moment
 
 
 @router.post("/{run}/rerank")
@@ -101,7 +101,7 @@ def moved(run: str, user: User, store: TheStore, settings: TheSettings) -> Respo
     path = run_folder(settings.home, runs.row_of(store, user, run).id) / MOVED
     if not path.exists():
         raise Refused("not_found", "this run is no rerun, or not done yet")
-    return FileResponse(path, media_type="application/json")
+    return Response(path.read_bytes(), media_type="application/json")
 
 
 def _rested(row) -> None:
