@@ -19,7 +19,7 @@ from ..parts.conductors import wire_type
 from ..parts.ready_made import BOUGHT, OWN
 from ..site.model import Site
 from ..wires.model import Point3, Wire
-from .design import BillItem, Design, Feed
+from .design import BillItem, Design, Feed, all_of
 from .family import NoPlace, Parameter
 from .line_outside import FEED
 from .pieces import TRIM_SHARE, pieces_of
@@ -280,20 +280,21 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
     """The finished design, its wires hanging with their sag."""
     hung = Hung(wires, Sag(rig.lines), port)
     rig.follow(hung)
-    design = Design(
+    structure, port, loads = rig.structure(hung.wires), hung.moved(port), tuple(hung.moved(load) for load in loads)
+    by_band = tuple((key, tuple(hung.moved(load) for load in switched)) for key, switched in by_band)
+    metres = wire_bill(pieces_of(structure.wires, port, all_of(loads, by_band)))
+    return Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",
         values={**values, **{k: v for k, v in rig.settled.items() if k in values}},
-        structure=rig.structure(hung.wires),
-        port=hung.moved(port),
-        loads=tuple(hung.moved(load) for load in loads),
+        structure=structure,
+        port=port,
+        loads=loads,
         feed=feed,
-        bill=(),
+        bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in (*rig.parts.items(), *metres.items())),
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=family.weak_point,
-        by_band=tuple((key, tuple(hung.moved(load) for load in switched)) for key, switched in by_band),
+        by_band=by_band,
         switched_by=switched_by,
     )
-    parts = {**rig.parts, **wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads))}
-    return replace(design, bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in parts.items()))

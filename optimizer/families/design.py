@@ -82,8 +82,13 @@ class Design:
     @property
     def all_loads(self) -> tuple[Load, ...]:
         """Every lumped thing once, switched ones too."""
-        return tuple(dict.fromkeys((*self.loads, *(load for _, loads in self.by_band for load in loads))))
+        return all_of(self.loads, self.by_band)
 
     def loads_on(self, key: str) -> tuple[Load, ...]:
         """Everything lumped in the wires on that wished segment: `loads`, and what is switched there by hand."""
         return self.loads + next((loads for k, loads in self.by_band if k == key), ())
+
+
+def all_of(loads, by_band) -> tuple[Load, ...]:
+    """Loads and switched loads, each once."""
+    return tuple(dict.fromkeys((*loads, *(load for _, switched in by_band for load in switched)))) if by_band else loads

@@ -212,3 +212,20 @@ def first_crossing(points, first, gap_m):
                     if gap < gap_m:
                         return w, v, gap_m - gap
     return -1, -1, 0.0
+
+
+@njit(**_JIT)
+def sag_at(pieces, x, y, z, hung, share, near_m, below_m):
+    """How much lower than laid out a point hangs [m], see `sag`. `pieces`: rows start x, y, z, plan run, unit way x, y, rise over run."""
+    most = 0.0
+    for i in range(len(pieces)):
+        run = pieces[i, 3]
+        px, py = x - pieces[i, 0], y - pieces[i, 1]
+        along = px * pieces[i, 4] + py * pieces[i, 5]
+        if not 0.0 < along < run or abs(px * pieces[i, 5] - py * pieces[i, 4]) > near_m:
+            continue
+        lower = 4.0 * share * along * (1.0 - along / run)
+        below = pieces[i, 2] + pieces[i, 6] * along - z - (lower if hung else 0.0)
+        if lower > most and -near_m <= below <= below_m:
+            most = lower
+    return most

@@ -31,7 +31,7 @@ from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import nearest_open
 from .loop_upright import RATIOS, closed, of_length, round_m, served_by
-from .outline import BEARINGS_DEG, BINS
+from .outline import BINS, DIRECTIONS
 from .placement import plot_of
 from .rig import Rig, hung_span
 from .ring import JOIN, drawn_in, ring_options
@@ -160,12 +160,14 @@ def _ring(rig, values, where):
 def _bearing(rig, values, middle, around) -> float:
     """The nearest bearing of the long side that leaves all four masts on mast ground."""
     ground, share = rig.plot.mast_area.outline, values["short_share"]
-    corners = np.array([_corners(middle, w, share, around, 0.0) for w in np.radians(BEARINGS_DEG[: BINS // 2])])
-    held = ground.hold_mask(corners.reshape(-1, 3)).reshape(-1, 4).all(axis=1)
+    ways = DIRECTIONS[: BINS // 2]
+    long, short = 0.25 * around * (1 - share) * ways, 0.25 * around * share * ways[:, ::-1] * (1.0, -1.0)
+    corners = np.array(middle) + np.stack((long + short, long - short, -long - short, short - long), axis=1)
+    held = ground.hold_mask(corners.reshape(-1, 2)).reshape(-1, 4).all(axis=1)
     bearing = nearest_open(values["bearing_deg"], np.concatenate((held, held)))
     if bearing is None:
-        wanted = _corners(middle, math.radians(values["bearing_deg"]), share, around, 0.0)
-        raise NoPlace("lot", max(0.01, *(rig.plot.lot_missing(c) for c in wanted)), "no ground for masts at all four corners")
+        short_by = min(max(ground.outside_m(c) for c in four) for four in corners)
+        raise NoPlace("lot", short_by, "no ground for masts at all four corners")
     rig.settled["bearing_deg"] = bearing
     return bearing
 

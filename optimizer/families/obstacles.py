@@ -7,7 +7,7 @@ design is `optimizer.site.clearance`.
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import numpy as np
 from shapely.geometry import Point
@@ -70,7 +70,7 @@ class Obstacles:
     def check(self, wires, cords, holds) -> None:
         """Reach, height, lot, obstacles, crossings: NoPlace with the first limit missed; the quick version of what `clearance` judges at length."""
         points = np.array([p for w in wires for p in w.points_m], float)
-        first = np.cumsum([0, *(len(w.points_m) for w in wires)])
+        first = np.array(list(accumulate((len(w.points_m) for w in wires), initial=0)))
         ends = np.array([p for cord in cords for p in cord], float).reshape(-1, 3)
         what, wire, short = kernels.first_out(points, first, OUT_OF_REACH_M, LYING_M, self.limit_m, self.lot, ends)
         if what != kernels.OK:

@@ -84,6 +84,10 @@ class Outline:
         """Distance to the nearest edge [m]; far without edges."""
         return edge_distance(float(point[0]), float(point[1]), self.array)
 
+    def outside_m(self, point) -> float:
+        """How far outside the area a point lies in plan [m], 0 inside."""
+        return 0.0 if self.holds(point) else self.edge_m(point)
+
     def room(self, point, dx: float, dy: float) -> tuple[float, int]:
         """Distance along the unit vector to the next edge, and its index (inf, -1 where there is none)."""
         return kernels.room(self.array, float(point[0]), float(point[1]), dx, dy)

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from ..parts.choke import Choke
 from ..physics.elements import FixedImpedance
@@ -24,8 +24,7 @@ OPEN_OHM = 1e5
 _ORDER = {"feed": 0, "insulator": 2}  # of a piece's ends, all else between
 
 
-@dataclass(frozen=True, kw_only=True)
-class Piece:
+class Piece(NamedTuple):
     """`ends`: what the piece ends at, the end to begin measuring from first: feed, coil, trap, link, joint ..., insulator."""
 
     wire: str
@@ -36,13 +35,17 @@ class Piece:
     @property
     def ties_m(self) -> tuple[float, float]:
         """Wire beyond the finished length at both ends."""
-        return tuple(END_TURN_M if end == "insulator" else JOINT_M for end in self.ends)
+        return _tie_m(self.ends[0]), _tie_m(self.ends[1])
 
     def spare_m(self, share: float = TRIM_SHARE) -> float:
         return 0.0 if self.role == "counterpoise" else share * self.finished_m
 
     def cut_m(self, share: float = TRIM_SHARE) -> float:
         return self.finished_m + self.spare_m(share) + sum(self.ties_m)
+
+
+def _tie_m(end: str) -> float:
+    return END_TURN_M if end == "insulator" else JOINT_M
 
 
 def pieces_of(wires: tuple[Wire, ...], port: Port, loads: tuple[Load, ...]) -> tuple[Piece, ...]:

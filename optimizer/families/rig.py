@@ -73,10 +73,10 @@ class Rig(Hanging):
         """The finished structure, checked."""
         self.check([w for w in wires if w.role != "line"])
         return Structure(
-            wires=tuple(wires), masts=tuple(self.masts), anchors=tuple(self.anchors), cords_m=tuple(self.cords),
+            wires=tuple(wires), masts=tuple(self.masts), anchors=tuple(self.anchors), cords_m=(*self.guys, *self.cords),
             spans=tuple(self.spans), holds_at_m=tuple(self.holds), lines_m=tuple(self.lines),
         )  # fmt: skip
 
     def check(self, wires) -> None:
         """The quick version of what `clearance` judges at length."""
-        self.plot.obstacles.check(wires, self.cords, self.holds)
+        self.plot.obstacles.check(wires, (*self.guys, *self.cords), self.holds)

@@ -16,8 +16,11 @@ from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
+
 from ..parts.loads import SAG_SHARE
 from ..wires.model import Load, Point3, Port, Wire
+from .kernels import sag_at
 
 NEAR_M = 0.02  # a point this near a line, in plan, hangs in it
 BELOW_M = 1.2
@@ -30,22 +33,12 @@ class Sag:
     """How much lower what hangs between the holds of `lines` hangs. `lines`: holding points of every hung run, in order."""
 
     def __init__(self, lines):
-        self.pieces = [_piece(a, b) for holds in lines for a, b in pairwise(holds) if _hangs(a, b)]
+        self.pieces = np.array([_piece(a, b) for holds in lines for a, b in pairwise(holds) if _hangs(a, b)], float).reshape(-1, 7)
 
     def at(self, point, *, hung: bool = False) -> float:
         """Lowering of a point of the straight layout, or (`hung`) of one that is lowered already [m]; 0 where nothing hangs."""
-        px, py, pz = point
-        most = 0.0
-        for ax, ay, az, run, wx, wy, rise in self.pieces:
-            x, y = px - ax, py - ay
-            along = x * wx + y * wy
-            if not 0.0 < along < run or abs(x * wy - y * wx) > NEAR_M:
-                continue
-            lower = 4.0 * SAG_SHARE * along * (1.0 - along / run)
-            below = az + rise * along - pz - (lower if hung else 0.0)
-            if lower > most and -NEAR_M <= below <= BELOW_M:
-                most = lower
-        return most
+        x, y, z = point
+        return sag_at(self.pieces, float(x), float(y), float(z), hung, SAG_SHARE, NEAR_M, BELOW_M)
 
     def lowered(self, point) -> Point3:
         lower = self.at(point)
@@ -81,13 +74,15 @@ class Hung:
 
     def _sagged(self, wire: Wire, fed: Port) -> Wire:
         points = wire.points_m
+        if max(points[0][2], points[-1][2]) < LYING_BELOW_M:
+            return wire
         path, own = self.sag.path(points)
         first, last = self._joined(wire)
         if not (first and last):
             stays = 0 if first else len(points) - 1 if last else _vertex(wire, fed)
             on = _long(path[own[stays] :], _run(points[stays:]))
             path = [*reversed(_long(path[own[stays] :: -1], _run(points[: stays + 1]))), *on[1:]] if stays else on
-        return replace(wire, points_m=tuple(path))
+        return _through(wire, tuple(path))
 
     def moved(self, item: Port | Load):
         """A port or load on its sagged wire: at the length it was laid out at, or in the same piece of a wire that is joined at both ends."""
@@ -117,6 +112,13 @@ def _piece(a, b):
 def _between(a, b) -> int:
     run = math.hypot(b[0] - a[0], b[1] - a[1])
     return 0 if run < ONE_MORE_M else 1 if run < TWO_MORE_M else 2
+
+
+def _through(wire: Wire, points) -> Wire:
+    return Wire(
+        name=wire.name, points_m=points, radius_m=wire.radius_m, role=wire.role, conductivity_s_per_m=wire.conductivity_s_per_m,
+        coating=wire.coating,
+    )  # fmt: skip
 
 
 def _run(points) -> float:

@@ -42,6 +42,7 @@ class Standing:
     wishes: object
     masts: list = field(default_factory=list)
     anchors: list = field(default_factory=list)
+    guys: list = field(default_factory=list)
     cords: list = field(default_factory=list)
     holds: list = field(default_factory=list)
     parts: dict = field(default_factory=dict)  # (part, use) -> quantity
@@ -99,7 +100,7 @@ class Standing:
         for third in range(3):
             foot = along(at, float(BEARINGS_DEG[best + third * BINS // 3]), radius)
             self.anchors.append(Anchor(at_m=foot, kind="guy"))
-            self.cords.append((attach, (*foot, 0.0)))
+            self.guys.append((attach, (*foot, 0.0)))
             self.buy("guy_cord_3mm", "guys", math.dist(attach, (*foot, 0.0)) + 0.6)
         self.buy("guy_ring", use)
         self.buy("stake_guy", "guys", 3)

@@ -115,6 +115,7 @@ def mast_for(height_m: float) -> str:
     faults.raise_if_any()
 
 
+@cache
 def transformer_for(ratio: int, power_w: float = 100.0, *, bought: bool = False) -> str:
     """Key of the smallest catalogued transformer of that impedance ratio for `power_w` of carrier.
 
