@@ -43,6 +43,8 @@ Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search
 Trials = Annotated[int | None, typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
 Seed = Annotated[int, typer.Option("--seed", help="Same seed, --trials and one worker: same table.", min=0)]
 Workers = Annotated[int | None, typer.Option("--workers", help="Processes (all cores).", min=1)]
+Cluster = Annotated[str | None, typer.Option("--cluster", help="Address of a running cluster that works instead of processes here.")]
+LedgerUrl = Annotated[str | None, typer.Option("--ledger", help="Database URL for finished work, instead of a file in OUT/NAME.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print ranked.json instead of the table.")]
 AsCsv = Annotated[bool, typer.Option("--csv", help="Print ranked.csv instead of the table.")]
 
@@ -66,6 +68,8 @@ def rank(
     trials: Trials = None,
     seed: Seed = 1,
     workers: Workers = None,
+    cluster: Cluster = None,
+    ledger: LedgerUrl = None,
     out: Annotated[Path, typer.Option("--out", help="Folder of results.")] = Path("results"),
     fresh: Annotated[bool, typer.Option("--fresh", help="Forget what the results folder holds.")] = False,
     as_json: AsJson = False,
@@ -73,10 +77,10 @@ def rank(
 ) -> None:
     """Search all kinds of wire for the site and print the ranked table; OUT/NAME/ gets the files."""
     given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
-    settings = _settings(seconds, trials, seed, workers)
+    settings = _settings(seconds, trials, seed, workers, cluster, ledger)
     ask = (bands, given, settings, weights, out, fresh, as_json, as_csv)
-    statuses = [_guarded(_rank_one, path, *ask) for path in site]
-    raise typer.Exit(_worst(statuses))
+    statuses: list[int] = []
+    raise typer.Exit(_worst([_guarded(_rank_all, site, ask, settings, statuses), *statuses]))
 
 
 @app.command()
@@ -99,12 +103,14 @@ def rerun(
     trials: Trials = None,
     seed: Seed = 1,
     workers: Workers = None,
+    cluster: Cluster = None,
+    ledger: LedgerUrl = None,
     as_json: AsJson = False,
     as_csv: AsCsv = False,
 ) -> None:
     """The same site with something changed; reuses the earlier work and says what moved and why."""
     given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
-    settings = _settings(seconds, trials, seed, workers)
+    settings = _settings(seconds, trials, seed, workers, cluster, ledger)
     raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, weights, site, as_json, as_csv))
 
 
@@ -204,7 +210,23 @@ def main() -> None:
 # ---- the work behind the commands ---------------------------------------------------------------------------
 
 
-def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: bool, as_json: bool, as_csv: bool) -> None:
+def _rank_all(paths: list[Path], ask: tuple, settings, statuses: list[int]) -> None:
+    """Site after site with the same hands; one that is wrong does not stop the others, Ctrl-C does."""
+    from threading import Event
+
+    from .search.hands import hands_for
+
+    stop, hands = Event(), hands_for(settings.workers, settings.cluster)
+    try:
+        for path in paths:
+            if not stop.is_set():
+                statuses.append(_guarded(_rank_one, path, *ask, stop, hands))
+    finally:
+        if hands is not None:
+            hands.leave()
+
+
+def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: bool, as_json: bool, as_csv: bool, stop, hands) -> None:
     from dataclasses import replace
 
     from .criteria.weights import read_weights
@@ -219,15 +241,16 @@ def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: boo
     wishes = read_wishes(bands, site, **_with_lists(given))
     settings = replace(settings, weights=read_weights(weights)) if weights else settings
     folder = out / path.stem
-    if is_begun(folder) and not fresh:
+    if is_begun(folder, site, wishes, settings) and not fresh:
         print(f"{folder}: going on from earlier work (--fresh forgets it)", file=sys.stderr)
-    with _Bar(site.name) as bar:
-        ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show, stop=bar.stop)
+    with _Bar(site.name, stop) as bar:
+        ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show, stop=stop, hands=hands)
     _print(ranked, as_json, as_csv)
 
 
 def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json: bool, as_csv: bool) -> None:
     from dataclasses import replace
+    from threading import Event
 
     from .criteria.weights import read_weights
     from .physics.wish_reader import read_wishes
@@ -240,9 +263,9 @@ def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json
         changes = {name: getattr(kept, name) for name in given}
         return replace(earlier, **changes, **({"bands": kept.bands} if bands else {}))
 
-    with _Bar(folder.name) as bar:
-        weighing = read_weights(weights) if weights else None
-        ranked = rerun(folder, change, settings, weights=weighing, site_path=site_path, progress=bar.show, stop=bar.stop)
+    weighing, stop = read_weights(weights) if weights else None, Event()
+    with _Bar(folder.name, stop) as bar:
+        ranked = rerun(folder, change, settings, weights=weighing, site_path=site_path, progress=bar.show, stop=stop)
     _print(ranked, as_json, as_csv, moved=True)
 
 
@@ -341,11 +364,11 @@ def _one_thread() -> None:
         os.environ.setdefault(name, "1")
 
 
-def _settings(seconds, trials, seed, workers):
+def _settings(seconds, trials, seed, workers, cluster, ledger):
     _one_thread()
     from .search.settings import SearchSettings
 
-    return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or _cores())
+    return SearchSettings(seconds=seconds, trials=trials, seed=seed, workers=workers or _cores(), cluster=cluster, ledger=ledger)
 
 
 def _cores() -> int:
@@ -392,10 +415,8 @@ def _worst(statuses: list[int]) -> int:
 class _Bar:
     """Progress on standard error: designs tried, best so far, time left. Ctrl-C sets `stop`; a second one breaks off at once."""
 
-    def __init__(self, title: str):
-        from threading import Event
-
-        self.title, self.stop, self.bar = title[:28], Event(), None
+    def __init__(self, title: str, stop):
+        self.title, self.stop, self.bar = title[:28], stop, None
 
     def __enter__(self):
         self.before = signal.signal(signal.SIGINT, self._interrupted)

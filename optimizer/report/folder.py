@@ -17,6 +17,8 @@ from ..ensemble.learned import key_of, weights_in
 from ..errors import Fault, InputError
 from ..physics.wishes import BandWish, WishList
 from ..search.again import rank_again
+from ..search.keys import problem_key
+from ..search.ledger import Ledger
 from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
@@ -63,6 +65,9 @@ def rank_into(
 
     settings = replace(settings, garden_weights=() if fresh else weights_in(folder))
     settings = _prepared(folder, site_path, wishes, settings, fresh)
+    if fresh:
+        with Ledger(settings.ledger) as ledger:
+            ledger.forget(problem_key(site, wishes))
 
     def show(result: RankResult) -> None:
         write_results(folder, site, wishes, settings, result)
@@ -77,9 +82,12 @@ def _written(folder: Path, site: Site, wishes: WishList, settings: SearchSetting
     return Ranked(site=site, wishes=wishes, folder=folder, table=table, content=content, result=result)
 
 
-def is_begun(folder: Path) -> bool:
-    """Does the folder hold work of an earlier run?"""
-    return (folder / LEDGER).exists()
+def is_begun(folder: Path, site: Site, wishes: WishList, settings: SearchSettings) -> bool:
+    """Does the folder, or the ledger named in the settings, hold work of an earlier run?"""
+    if not settings.ledger:
+        return (folder / LEDGER).exists()
+    with Ledger(settings.ledger) as ledger:
+        return problem_key(site, wishes) in ledger.problems()
 
 
 def kept_run(folder: Path) -> tuple[Path, WishList, dict]:

@@ -110,6 +110,11 @@ class Ledger:
         with self.engine.connect() as link:
             return tuple(link.execute(sa.select(ROWS.c.problem).distinct()).scalars())
 
+    def forget(self, problem: str) -> None:
+        """Drop all entries of the problem."""
+        with self.engine.begin() as link:
+            link.execute(sa.delete(ROWS).where(ROWS.c.problem == problem))
+
     def get(self, key: str) -> Entry | None:
         """A finished evaluation of the loaded problem, or one added since."""
         return self.known.get(key)
