@@ -23,7 +23,7 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
     for family, reason in ranked.result.rejected.items():
         console.print(f"[dim]not offered: {family.replace('_', ' ')}: {reason}[/dim]", highlight=False)
     console.print("[dim]*: nothing in the table does as well for less money[/dim]", highlight=False)
-    for warning in ranked.site.warnings:
+    for warning in (*ranked.site.warnings, *filter(None, [ranked.result.note])):
         console.print(f"[yellow]warning:[/yellow] {warning}", highlight=False)
     result = ranked.result
     console.print(

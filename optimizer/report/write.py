@@ -57,6 +57,7 @@ def ranked_object(site: Site, wishes: WishList, settings: SearchSettings, result
             "failed": result.failed,
             "elapsed_s": round(result.elapsed_s, 2),
             "interrupted": result.interrupted,
+            "note": result.note,
         },
         "made_with": made_with(result.versions),
         "note": HONEST_NOTE,

@@ -33,7 +33,7 @@ def rank_again(site: Site, wishes: WishList, settings: SearchSettings, told: dic
         rows = distinct(rows, rows=settings.rows, per_family=settings.rows_per_family)
         return RankResult(
             rows=tuple(rows), rejected=_why_not(book, rows, told), relaxations=(), tried=0, reused=book.taken_over, ruled_out=0, failed={},
-            elapsed_s=monotonic() - began, interrupted=False, versions=versions(), weights=settings.weights, safety=tuple(book.safety(row) for row in rows),
+            elapsed_s=monotonic() - began, interrupted=False, versions=versions(), weights=settings.weights, note=book.ledger.note, safety=tuple(book.safety(row) for row in rows),
         )  # fmt: skip
 
 

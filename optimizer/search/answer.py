@@ -16,6 +16,6 @@ def answered(rows: list[Evaluation], book: Book, searching, clock, *, interrupte
     return RankResult(
         rows=tuple(rows), rejected={f.key: searching.why_not(f) for f in FAMILIES.values() if f.key not in offered}, relaxations=(),
         tried=searching.tried, reused=searching.reused, ruled_out=sum(t.ruled_out for t in searching.studies.values()),
-        failed=dict(searching.failed), elapsed_s=clock.elapsed_s, interrupted=interrupted, versions=versions(), weights=book.weights,
+        failed=dict(searching.failed), elapsed_s=clock.elapsed_s, interrupted=interrupted, versions=versions(), weights=book.weights, note=book.ledger.note,
         safety=tuple(book.safety(row) for row in rows),
     )  # fmt: skip

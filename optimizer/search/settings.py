@@ -59,7 +59,7 @@ class RankResult:
 
     `rejected`: family key → why none of it is offered. `tried` candidates were solved or taken from the
     ledger (`reused` of them), `ruled_out` missed a hard limit before any solve, `failed` broke down (reasons). `safety`: one a row. `weights`: what the
-    scores were made with.
+    scores were made with; `note`: what had to be mended in the store.
     """
 
     rows: tuple[Evaluation, ...]
@@ -74,3 +74,4 @@ class RankResult:
     versions: dict[str, str]
     safety: tuple[Safety, ...] = ()
     weights: Weights = DEFAULT
+    note: str = ""
