@@ -34,9 +34,10 @@ def digest(*things) -> str:
 def problem_key(site: Site, wishes: WishList) -> str:
     """Same for all evaluations that can stand in one table of raw figures."""
     bands = [(w.key, w.low_hz, w.high_hz, w.bearing_deg) for w in wishes.bands]
-    homes = [(b.footprint.wkb_hex, b.height_m) for b in site.buildings if b.occupied]
+    homes = [(b.footprint.wkb_hex, b.height_m, b.occupied) for b in site.buildings]  # gutters and cables of gardens hang on all
+    trees = [(t.at_m, t.height_m, t.crown_radius_m) for t in site.trees]
     people = [(p.footprint.wkb_hex, p.height_m) for p in site.people]
-    return digest(site.soil, rule_for(site.country).key, site.lot.wkb_hex, homes, people, bands, sorted(versions().items()))
+    return digest(site.soil, rule_for(site.country).key, site.lot.wkb_hex, homes, trees, people, bands, sorted(versions().items()))
 
 
 def evaluation_key(problem: str, design: Design, storey: Storey) -> str:
