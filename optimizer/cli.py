@@ -178,6 +178,23 @@ def plan(
 
 
 @app.command()
+def wind(
+    microhenry: Annotated[float, typer.Option("--microhenry", help="Inductance wanted on the band.")],
+    mhz: Annotated[float, typer.Option("--mhz", help="The band it works on [MHz].")],
+    former_mm: Annotated[float, typer.Option("--former-mm", help="Former across, outside [mm].")] = 40.0,
+    by_mm: Annotated[float | None, typer.Option("--by-mm", help="Its other side where it is not round [mm].")] = None,
+    wire_mm: Annotated[float, typer.Option("--wire-mm", help="Wire across [mm].")] = 1.0,
+    pitch_mm: Annotated[float | None, typer.Option("--pitch-mm", help="From turn to turn [mm] (1.5 wire diameters).")] = None,
+    meter_khz: Annotated[float, typer.Option("--meter-khz", help="Test frequency of your meter [kHz].")] = 100.0,
+    reading_uh: Annotated[float | None, typer.Option("--reading-uh", help="What the meter shows on the finished coil: takes the place of the computed value.")] = None,
+    amps: Annotated[float | None, typer.Option("--amps", help="Current through it [A rms], for volts, watts and warming.")] = None,
+) -> None:
+    """Winding sheet of a coil on whatever former is at hand, or what a finished one is worth on the band."""
+    given = (microhenry * 1e-6, mhz * 1e6, former_mm * 1e-3, by_mm and by_mm * 1e-3, wire_mm * 1e-3, pitch_mm and pitch_mm * 1e-3)
+    raise typer.Exit(_guarded(_wind_one, given, meter_khz * 1e3, reading_uh and reading_uh * 1e-6, amps))
+
+
+@app.command()
 def serve(
     home: Annotated[Path | None, typer.Option("--home", help="Folder for sites and results (your data folder).")] = None,
     host: Annotated[str, typer.Option("--host", help="Address to listen on; beyond this machine only with tokens.")] = "127.0.0.1",
@@ -310,6 +327,14 @@ def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool)
     except NoPlace as missed:
         raise NothingFits({"plan": str(missed)}, []) from missed
     print(json.dumps(room.numbers(), indent=1) if as_json else "\n".join(words(room)))
+
+
+def _wind_one(given: tuple, meter_hz: float, reading_h: float | None, amps: float | None) -> None:
+    from .parts.coil import wound_on
+
+    coil = wound_on(*given)
+    lines = coil.sheet(meter_hz) if reading_h is None else coil.measured_as(reading_h, meter_hz).worth()
+    print("\n".join(lines + (coil.under(amps) if amps else ())))
 
 
 def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, cluster, browser: bool) -> None:

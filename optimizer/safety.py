@@ -2,6 +2,7 @@
 
     zone       ground to keep people off while sending          hot      what stands under voltage, and whether it is within reach
     weather    wind stood, sag to hang with                     shield   what the outside of the line carries, without and with the choke
+    parts      volts, amperes, watts and warming of all that is wound, band by band
 
 Hard limits (people where they stay, parts' power, floor of wind) are margins of the evaluation itself; this is what they leave to be told.
 One frequency a band is solved, the one that takes most of the radio's power.
@@ -21,7 +22,7 @@ from .criteria.weather import Weather, weather_of
 from .criteria.zone import Zone, zone_of
 from .evaluate import Evaluation
 from .figures import port_solution
-from .network.endure import accepted
+from .network.endure import PartStress, accepted, stresses_of
 from .network.feedpoint import look
 from .outside import ShieldCurrent, is_end_fed, shield_current
 from .physics.exposure import rule_for
@@ -45,6 +46,7 @@ class Safety:
     hot: tuple[HotPoint, ...]
     weather: Weather
     shield: dict[str, ShieldCurrent] = field(default_factory=dict)
+    parts: tuple[PartStress, ...] = ()
 
     @property
     def within_reach(self) -> tuple[HotPoint, ...]:
@@ -56,11 +58,12 @@ def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
     design, rule = evaluation.design, rule_for(site.country)
     ground = Ground(kind="soil", soil=site.soil)
     average_w = wishes.power_w * average_over_peak(wishes)
-    solved, hot, shield = [], [], {}
+    solved, hot, shield, parts = [], [], {}, []
     for wish in wishes.bands:
         solution, i, delivered = _loudest(design, ground, wish, evaluation.bands[wish.key])
         solved.append((solution, i, delivered))
         hot += hot_points(solution, i, design.port, bool(design.feed.transformer), wish.key, wishes.power_w * delivered)
+        parts += stresses_of(solution, delivered, design.feed, band=wish.key, power_w=wishes.power_w, duty=average_over_peak(wishes))
         if is_end_fed(design) and design.feed.choke:
             freq = float(solution.freq_hz[i])
             shield[wish.key] = shield_current(design, site, wishes.station, ground, freq, wishes.power_w * delivered, key=wish.key)
@@ -69,6 +72,7 @@ def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
     return Safety(
         rule=rule.title, average_w=average_w, share=worst.share * math.sqrt(average_w), most_power_w=limit.most_w if limit else math.inf,
         worst=worst, worst_band=band, zone=zone_of(site, solved, rule, average_w), hot=worst_of(hot), weather=weather_of(design, site.ice_m), shield=shield,
+        parts=tuple(parts),
     )  # fmt: skip
 
 

@@ -60,6 +60,8 @@ def hot_points(solution, i: int, port, transformer: bool, band: str, delivered_w
             volts = amps * float(load_currents_a(solution, n)[i]) * ohm
             found.append(HotPoint(what=f"{kind} in {load.wire}", at_m=wires[load.wire].point_at(load.at_m), volts=volts, band=band))
     for wire, end in open_ends(solution.wires):
+        if wires[wire].role == "line":  # wiring of the house
+            continue
         volts = amps * abs(end_potential_v(solution, i, end, wires[wire].radius_m))
         found.append(HotPoint(what=f"end of {wire}", at_m=end, volts=volts, band=band))
     return found

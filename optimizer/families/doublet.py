@@ -59,6 +59,7 @@ def build(values, site, wishes):
     wires, port = one_wire(rig, hung, legs)
     run, tuner = line_length_m(site, hung.centre), tuner_for(wishes.tuner, wishes.power_w, balanced=True)
     rig.buy(LINE, "line from the radio", run)
+    rig.buy("terminal_pair", "line from the radio", 2)
     rig.buy(tuner, "at the radio")
     served = names(b for b in wished_bands(wishes) if wire >= LEAST_SHARE * b.wavelength_m)
     feed = Feed(line=LINE, line_length_m=run, tuner=tuner)

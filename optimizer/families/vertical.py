@@ -154,6 +154,8 @@ def _build_straight(values, site, wishes):
     top = put_mast(rig, values, base, low + max(wire + TOP_SPARE_M, straight_up_m(base)), options)
     foot, end = (*top[:2], low), (*top[:2], low + wire)
     rig.cords.append((end, top))
+    rig.buy("insulator_end", "wire end")
+    rig.buy("cord_2mm", "wire end", math.dist(end, top) + top[2] + 1.0)
     rig.spans.append(Span(holds_m=(foot, top), lengths_m=(math.dist(foot, top),)))
     wires = lay(rig, values, base, foot, radials)
     return _finish(VERTICAL, rig, values, base, (foot, end), wires, True, f"{base.name}, {radials} radials")

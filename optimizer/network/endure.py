@@ -17,6 +17,7 @@ from functools import lru_cache
 import numpy as np
 
 from ..parts.choke import Choke
+from ..parts.stress import Stress
 from ..parts.winding import winding_of
 from ..physics.elements import Coil
 from .line import COAX_POWER_REFERENCE_HZ, line_type
@@ -81,18 +82,57 @@ def stands_of(solution, seen, feed) -> dict[str, Stands]:
         return {}
     freq_hz = solution.freq_hz[sent]
     found: dict[str, Stands] = {"line": _line(freq_hz, seen, feed, sent)}
-    port_a = np.sqrt(np.asarray(seen.delivered) / np.maximum(solution.z_ohm.real, 1e-9))  # for 1 W from the radio
+    if feed.tuner:
+        found["tuner"] = Stands(heat_w=float(tuner(feed.tuner).power_w))
+    for driven in driven_parts(solution, seen.delivered, feed):
+        _take(found, driven.kind, driven.part, freq_hz, driven.amps_1w[sent])
+    return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Driven:
+    """A part with the current through it (the primary's, of a transformer) for one watt from the radio, (F,) [A]; `where` on which wire."""
+
+    kind: str
+    where: str
+    part: object
+    amps_1w: np.ndarray
+
+
+def driven_parts(solution, delivered, feed):
+    """Everything that is wound and carries the solved current. delivered (F,): share of the radio's power that reaches the port."""
+    port_a = np.sqrt(np.asarray(delivered) / np.maximum(solution.z_ohm.real, 1e-9))
     if feed.transformer:
         part = transformer(feed.transformer)
         primary_v = port_a * np.abs(solution.z_ohm) / math.sqrt(part.ratio)
-        _take(found, "transformer", part, freq_hz, primary_v[sent] / RADIO_OHM)
-    if feed.tuner:
-        found["tuner"] = Stands(heat_w=float(tuner(feed.tuner).power_w))
+        yield Driven(kind="transformer", where="feed", part=part, amps_1w=primary_v / RADIO_OHM)
     for n, load in enumerate(solution.loads):
-        part = _part_of(load.element)
-        if part is not None:
-            _take(found, *part, freq_hz, (port_a * load_currents_a(solution, n))[sent])
-    return found
+        found = _part_of(load.element)
+        if found is not None:
+            where = f"{load.wire} at {load.at_m:.1f} m"
+            yield Driven(kind=found[0], where=where, part=found[1], amps_1w=port_a * load_currents_a(solution, n))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartStress:
+    """What the station's power does to a part on one band; weight 0 where it does not hang in the wire."""
+
+    name: str
+    band: str
+    weight_n: float
+    stress: Stress
+
+
+def stresses_of(solution, delivered, feed, *, band: str, power_w: float, duty: float) -> list[PartStress]:
+    """At the first solved frequency, for that peak power from the radio; warming by its average."""
+    freq = float(solution.freq_hz[0])
+    return [
+        PartStress(
+            name=f"{d.kind}, {d.where}", band=band, weight_n=getattr(d.part, "weight_n", 0.0),
+            stress=d.part.stress(float(d.amps_1w[0]) * math.sqrt(power_w), freq_hz=freq, duty=duty),
+        )
+        for d in driven_parts(solution, delivered, feed)
+    ]  # fmt: skip
 
 
 def load_currents_a(solution, n: int) -> np.ndarray:

@@ -87,6 +87,16 @@ class CoilDesign:
         return self.turns * math.hypot(self.former.perimeter_m + math.pi * self.wire_diameter_m, self.pitch_m)
 
     @property
+    def turns_to_start(self) -> int:
+        """A few over, to be taken off with the meter in hand."""
+        return math.ceil(self.turns) + 2
+
+    @property
+    def cut_m(self) -> float:
+        """Wire to cut for them, tails included."""
+        return self.wire_length_m * self.turns_to_start / self.turns + 0.3
+
+    @property
     def self_resonance_hz(self) -> float:
         return resonance_hz(self.inductance_h, self.stray_f)
 
@@ -129,6 +139,22 @@ class CoilDesign:
         """The same coil with the inductance that a meter showed, carried to the band."""
         return replace(self, inductance_h=self.inductance_h * reading_h / self.reading_h(test_hz=test_hz), measured=True)
 
+    def worth(self) -> tuple[str, ...]:
+        """What a measured coil is on its band."""
+        return (
+            (f"As measured: {self.inductance_h * 1e6:.2f} µH on {self.freq_hz / 1e6:.2f} MHz (± {100 * METER_TOLERANCE:.0f} %, the meter's), "
+            f"{TWO_PI * self.freq_hz * self.inductance_h:.0f} ohm; Q near {self.q:.0f} (± a quarter, dry), self-resonance near {self.self_resonance_hz / 1e6:.1f} MHz (± 10 %)."),
+        )
+
+    def under(self, current_a: float) -> tuple[str, ...]:
+        """What a current does to it, and what it weighs."""
+        found = self.stress(current_a)
+        stood = "It stands that." if found.stands else f"It does not stand that: {found.weakest}."
+        return (
+            f"At {current_a:.2f} A: {found.voltage_v:.0f} V across it, {found.dissipation_w:.1f} W in it (± a quarter), {found.warming_k:.0f} K warmer (± a third). {stood}",
+            f"It weighs about {self.weight_n / GRAVITY_M_PER_S2 * 1e3:.0f} g (± a fifth).",
+        )
+
     @property
     def bill(self) -> tuple[tuple[str, float], ...]:
         """Part keys and quantities to wind it, tails and trimming turns included."""
@@ -136,25 +162,32 @@ class CoilDesign:
         wire = min((0.8, 1.0, 1.5), key=lambda mm: abs(mm / 1000 - self.wire_diameter_m))
         wire_key = f"wire_enamel_{wire:g}mm".replace(".", "_")
         return (
-            (f"former_pipe_{pipe}mm", round(self.length_m + 0.06, 2)), (wire_key, round(self.wire_length_m * 1.08 + 0.3, 1)),
+            (f"former_pipe_{pipe}mm", round(self.turns_to_start * self.pitch_m + 0.06, 2)), (wire_key, math.ceil(10.0 * self.cut_m) / 10.0),
             ("strain_relief", 2.0), ("shrink_sleeve", 0.3),
         )  # fmt: skip
 
     def sheet(self, test_hz: float = 100e3) -> tuple[str, ...]:
         """The winding sheet, line by line."""
-        start = math.ceil(self.turns) + 2
+        start = self.turns_to_start
         target, before = self.reading_h(test_hz=test_hz), self.reading_h(start, test_hz)
         per_turn = self.reading_h(self.turns + 0.5, test_hz) - self.reading_h(self.turns - 0.5, test_hz)
         return (
             f"Coil of {self.inductance_h * 1e6:.1f} µH on a former {self.former.diameter_m * 1e3:.0f} mm across, wire {self.wire_diameter_m * 1e3:.1f} mm.",
             (f"Wind {start} turns at {self.pitch_m * 1e3:.2f} mm from turn to turn ({start * self.pitch_m * 1e3:.0f} mm long); "
-            f"cut {self.wire_length_m * (start / self.turns) + 0.3:.2f} m of wire, tails included."),
+            f"cut {self.cut_m:.2f} m of wire, tails included."),
             f"Meter at {test_hz / 1e3:.0f} kHz: about {before * 1e6:.2f} µH to begin with (± {before * 5e4:.1f} µH).",
             (f"Take off turns until it shows {target * 1e6:.2f} µH ± {target * 2e4:.2f} µH: about {self.turns:.1f} turns, "
             f"{per_turn * 1e6:.2f} µH for each turn removed."),
             f"Expect Q near {self.q:.0f} (± a quarter, dry) and self-resonance near {self.self_resonance_hz / 1e6:.1f} MHz (± 10 %).",
             "Fix the turns with sleeve or varnish and keep water out; measure once more when done.",
         )
+
+
+def wound_on(inductance_h: float, freq_hz: float, former_m: float, by_m: float | None, wire_m: float, pitch_m: float | None) -> CoilDesign:
+    """The coil on a former of that diameter, or of those two sides."""
+    _check(inductance_h, freq_hz, former_m, wire_m, pitch_m or wire_m)
+    former = Former.of_rectangle(former_m, by_m) if by_m else Former.of_diameter(former_m)
+    return design_coil(inductance_h, freq_hz, wire_diameter_m=wire_m, pitch_m=pitch_m, former=former)
 
 
 def _inductance_h(turns, diameter_m, pitch_m, wire_m, wire_length_m, freq_hz):

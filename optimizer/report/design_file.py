@@ -8,10 +8,12 @@ import numpy as np
 
 from ..evaluate import Evaluation
 from ..families.design import BillItem
+from ..network.bench import sheets_of
 from ..network.feedpoint import look
 from ..network.radio import power_share
 from ..parts.choke import Choke
 from ..parts.prices import bill_for
+from ..parts.ready_made import BOUGHT
 from ..parts.tools import tools_for
 from ..physics.wishes import WishList
 from ..search.settings import RankResult
@@ -64,6 +66,7 @@ def design_object(rank: int, site: Site, wishes: WishList, evaluation: Evaluatio
             "compensation_f": design.feed.compensation_f,
         },
         "bands": {w.key: _with_power(band_object(site, evaluation, w.key), wishes) for w in wishes.bands},
+        "build_sheets": sheets_of(design.feed, design.all_loads, bought=design.values.get("make") == BOUGHT),
         "power_limits": [{"name": p.name, "most_w": p.most_w, "band": p.band, "what": p.what} for p in evaluation.power_limits],
         "safety": safety_object(safety, site),
         "cautions": [POWER_LINE_CAUTION],

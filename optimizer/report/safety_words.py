@@ -49,6 +49,13 @@ def safety_object(safety: Safety, site: Site) -> dict:
         "touch": [
             {"what": p.what, "at_m": list(p.at_m), "volts": p.volts, "band": p.band, "within_reach": p.within_reach} for p in safety.hot
         ],
+        "parts": [
+            {
+                "part": p.name, "band": p.band, "current_a": p.stress.current_a, "voltage_v": p.stress.voltage_v,
+                "dissipation_w": p.stress.dissipation_w, "warming_k": p.stress.warming_k, "stands": p.stress.stands, "weight_n": p.weight_n,
+            }
+            for p in safety.parts
+        ],
         "weather": {
             "wind_stood_m_per_s": weather.wind_m_per_s,
             "gives_way_first": weather.first,

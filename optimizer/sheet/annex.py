@@ -148,6 +148,7 @@ def _people(built: Built, units: Units):
     yield Text(f"Station: {wishes.power_w:g} W peak, {100 * wishes.mode_duty:.0f} % mode duty, sending {100 * wishes.transmit_share:.0f} % of the time: {average:.0f} W on average.")
     yield from _exposure(built, units)
     yield from _touch(built, units)
+    yield from _at_power(built)
 
 
 def _exposure(built: Built, units: Units):
@@ -163,6 +164,17 @@ def _exposure(built: Built, units: Units):
     if isinstance(keep, (int, float)):
         yield Text(f"Keep {units.height(keep)} from the wire in plan while transmitting; hatched on the plan." if keep > 0 else
                    "No zone on the ground has to be kept clear at this power; nobody climbs to the wire while transmitting.")  # fmt: skip
+
+
+def _at_power(built: Built):
+    """What the station's power does to all that is wound."""
+    parts = built.content.get("safety", {}).get("parts") or ()
+    rows = tuple(
+        (p["part"], p["band"], f"{p['current_a']:.2f} A", f"{p['voltage_v']:.0f} V", f"{p['dissipation_w']:.1f} W", f"{p['warming_k']:.0f} K", "" if p["stands"] else "TOO MUCH")
+        for p in parts
+    )
+    if rows:
+        yield Table(f"At {built.wishes.power_w:g} W, heat at the average", ("part", "band", "current", "voltage", "loss", "warmer by", ""), rows, numbers=(2, 3, 4, 5))
 
 
 def _touch(built: Built, units: Units):

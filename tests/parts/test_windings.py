@@ -1,11 +1,14 @@
 """Coils and traps beyond the published rows: limits, formers, the meter, the coaxial trap by circuit theory."""
 
 import math
+import re
 
 import numpy as np
 import pytest
 from scipy.special import ellipe, ellipk
+from typer.testing import CliRunner
 
+from optimizer.cli import app
 from optimizer.errors import InputError
 from optimizer.network.line import line_type
 from optimizer.parts.coil import Former, design_coil
@@ -107,3 +110,23 @@ def test_clad_wire_between_its_metals():
     thin, thick = (clad_wire_ohm_per_m(7e6, 1e-3, t).real for t in (1e-6, 0.3e-3))
     assert copper < thin < steel
     assert thick == pytest.approx(copper, rel=1e-3)
+
+
+def test_a_measured_inductance_replaces_the_computed_one_at_the_command_line():
+    """Read low-frequency value 3 % under the expected one: the coil is worth 3 % less on the band (inductances in proportion)."""
+    ask = ["wind", "--microhenry", "34", "--mhz", "7.1", "--former-mm", "32"]
+    sheet = CliRunner().invoke(app, ask).stdout
+    target = float(re.search(r"until it shows ([\d.]+) µH", sheet).group(1))
+    told = CliRunner().invoke(app, [*ask, "--reading-uh", f"{0.97 * target:.4f}", "--amps", "0.5"]).stdout
+    assert float(re.search(r"As measured: ([\d.]+) µH", told).group(1)) == pytest.approx(0.97 * 34.0, abs=0.02)
+    ohm = 2 * math.pi * 7.1e6 * 0.97 * 34e-6
+    volts = float(re.search(r"(\d+) V across", told).group(1))
+    assert 0.5 * ohm < volts < 0.5 * ohm * 1.25, "its stray raises it a little below self-resonance"
+    assert CliRunner().invoke(app, [*ask, "--wire-mm", "0"]).exit_code == 2
+
+
+def test_bill_of_a_coil_holds_the_turns_to_start_with():
+    coil = design_coil(34e-6, 7.1e6)
+    parts = dict(coil.bill)
+    assert coil.turns_to_start >= coil.turns + 2
+    assert parts["wire_enamel_1mm"] >= coil.cut_m and parts["former_pipe_40mm"] >= coil.turns_to_start * coil.pitch_m
