@@ -58,10 +58,11 @@ def placing_key(site: Site, wishes: WishList) -> str:
     return digest(_shapes(site), bands, station, sorted(versions().items()))
 
 
-def safety_key(problem: str, design: Design, wishes: WishList) -> str:
-    """Key of what is told of a row about people, voltage and weather."""
+def safety_key(problem: str, design: Design, bands: dict, wishes: WishList) -> str:
+    """Key of what is told of a row about people, voltage and weather; `bands`: its figures, which know people more or less finely."""
+    exposed = [(key, figures.exposure, figures.solved_hz) for key, figures in bands.items()]
     station = (wishes.power_w, wishes.mode_duty, wishes.transmit_share, wishes.station)
-    return digest("safety", problem, design_key(design), design.bill, station)
+    return digest("safety", problem, design_key(design), design.bill, exposed, station)
 
 
 def _shapes(site: Site) -> list:
