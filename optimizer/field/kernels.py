@@ -267,6 +267,16 @@ def _nodes(p0, tn, ln):
     return first_node, at
 
 
+@njit(**_INNER)
+def plain(ground, q):
+    """Q of the wire itself (FREE), or of its image in perfect ground, which has charge and flat current reversed."""
+    for c in range(8):
+        q[c] = 0.0
+    sign = 1.0 if ground == FREE else -1.0
+    q[0] = q[2] = sign
+    q[4] = -sign  # in an image, current upward counts with the mirrored direction
+
+
 @njit(**_JIT)
 def _near_ones(p0, tn, ln, new, ground, near):
     """Marks in near (2, N, N) bool the pairs [0] and images [1] too near for the far rule, j >= i only."""
@@ -330,19 +340,19 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
     nf = k.shape[0]
     ni, nj = _points_by_distance(dist, lp), _points_by_distance(dist, lq)
     hor, ver = t[0] * d[0] + t[1] * d[1], t[2] * d[2]
-    sign = 1.0 if ground == FREE else -1.0
-    one = sign * (hor + ver)
+    if ground != SOIL:
+        plain(ground, qq)
+    mix = root_sin = 0.0
     near = ni == 0 or nj == 0
     if near:
         ni = nj = 8 if ground == SOIL else 5
         exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
         _static_pair(p, t, lp, q, d, lq, a2, exact, kc, static[0], static[1])
         for f in range(nf):
-            q0[0, f], q0[1, f] = one, sign
             if ground == SOIL:
                 look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
-                q0[0, f] = complex(hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5])
-                q0[1, f] = complex(qq[2], qq[3])
+            q0[0, f] = complex(hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5])
+            q0[1, f] = complex(qq[2], qq[3])
             for c in range(4):
                 v[0, c, f] += q0[0, f] * static[0, c]
                 v[1, c, f] += q0[1, f] * static[1, c]
@@ -360,11 +370,10 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
                 mix = -(d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
                 root_sin = math.sqrt(max(dz / r, 0.0))
             for f in range(nf):
-                ga, gp = one * wv[f], sign * wv[f]
                 if ground == SOIL:
                     look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
-                    ga = wv[f] * complex(hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7])
-                    gp = wv[f] * complex(qq[2], qq[3])
+                ga = wv[f] * complex(hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7])
+                gp = wv[f] * complex(qq[2], qq[3])
                 if near:
                     ga -= inv * q0[0, f]
                     gp -= inv * q0[1, f]

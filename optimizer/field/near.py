@@ -12,7 +12,7 @@ import numpy as np
 from numba import njit
 
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
-from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up
+from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up, plain
 from .solver import _GROUNDS, ground_tables
 
 STEP_M = 0.02
@@ -36,6 +36,9 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                 s_near = min(max(s0, 0.0), ln[i])
                 gap = math.sqrt(max(cx * cx + cy * cy + cz * cz - s0 * s0, 0.0) + (s0 - s_near) ** 2)
                 rule = _points_by_distance(gap, ln[i])
+                plain(PERFECT if image else FREE, qq)
+                if not image:
+                    qq[4] = 1.0  # here the point is mirrored, not the wire
                 pieces = 1
                 if rule == 0:
                     rule = 8
@@ -49,25 +52,16 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                         dx, dy, dz = rx - s * tn[i, 0], ry - s * tn[i, 1], rz - s * tn[i, 2]
                         r = math.sqrt(dx * dx + dy * dy + dz * dz + rad[i] * rad[i])
                         e = complex(w / r * math.cos(k * r), -w / r * math.sin(k * r))
-                        if image == 0:
-                            for axis in range(3):
-                                out[m, axis] += e * cur * tn[i, axis]
-                            out[m, 3] += e * chg
-                        elif ground == PERFECT:
-                            out[m, 0] -= e * cur * tn[i, 0]
-                            out[m, 1] -= e * cur * tn[i, 1]
-                            out[m, 2] += e * cur * tn[i, 2]
-                            out[m, 3] -= e * chg
-                        else:
+                        if image and ground != PERFECT:
                             look_up(tab, first, math.log(k * r), math.sqrt(max(-dz / r, 0.0)), qq)
-                            e_cur = e * cur
-                            q_xx, q_g = complex(qq[0], qq[1]), complex(qq[6], qq[7])
-                            out[m, 0] += e_cur * (q_xx * tn[i, 0] + q_g * tn[i, 2] * dx / r)
-                            out[m, 1] += e_cur * (q_xx * tn[i, 1] + q_g * tn[i, 2] * dy / r)
-                            out[m, 2] += e_cur * (
-                                complex(qq[4], qq[5]) * tn[i, 2] - q_g * (tn[i, 0] * dx + tn[i, 1] * dy) / r
-                            )
-                            out[m, 3] += e * complex(qq[2], qq[3]) * chg
+                        e_cur = e * cur
+                        q_xx, q_g = complex(qq[0], qq[1]), complex(qq[6], qq[7])
+                        slant = (tn[i, 0] * dx + tn[i, 1] * dy) / r
+                        upright = tn[i, 2] / r
+                        out[m, 0] += e_cur * (q_xx * tn[i, 0] + q_g * upright * dx)
+                        out[m, 1] += e_cur * (q_xx * tn[i, 1] + q_g * upright * dy)
+                        out[m, 2] += e_cur * (complex(qq[4], qq[5]) * tn[i, 2] - q_g * slant)
+                        out[m, 3] += e * complex(qq[2], qq[3]) * chg
 
 
 def fields(solution, i: int, points_m, *, power_w: float | None = None):

@@ -19,8 +19,8 @@ from numba import njit
 
 FAR_M = 1e9
 TINY_M = 1e-9
-_JIT = dict(cache=True, no_cfunc_wrapper=True)
-_INNER = dict(no_cfunc_wrapper=True, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
+_JIT = dict(cache=True, error_model="numpy", no_cfunc_wrapper=True)
+_INNER = dict(error_model="numpy", no_cfunc_wrapper=True, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
 GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 
 
