@@ -25,6 +25,7 @@ from test_serve import begun, kept, keys
 QUICK = "--quick" in sys.argv
 PAGES, LOOK_S, RUN_S = (10, 1.0, 20) if QUICK else (50, 1.0, 90)
 SHORT_RUNS, KILLS = (10, 4) if QUICK else (100, 20)
+LONG_RUNS, RUN_TRIALS, MOST_BETWEEN_S = 3, 60, 40.0
 
 
 def loads() -> str:
@@ -106,25 +107,31 @@ def memory() -> None:
 
 
 def kills() -> None:
+    """Runs long enough to be hit several times; what was accepted or finished before a kill must be there after it."""
     rng = random.Random(1)
     with TemporaryDirectory() as home, Server(home, "--at-once", 2, "--workers", 2) as server:
-        sites, runs, seen = [kept(server)], [], {}
-        for n in range(KILLS):
-            runs.append(begun(server, sites[0], trials=rng.choice((2, 4, 8)), seed=n))
+        sites, seen, worked = [kept(server)], {}, 0
+        runs = [begun(server, sites[0], trials=RUN_TRIALS, seed=n) for n in range(LONG_RUNS)]
+        for _ in range(KILLS):
             sites.append(kept(server))
-            time.sleep(rng.uniform(0.1, 12.0))
-            seen |= {run: keys(server.folder(run)) | seen.get(run, set()) for run in runs}
+            runs += [begun(server, sites[0], trials=2, seed=99)] if rng.random() < 0.2 else []
+            until(server.workers, 120)
+            time.sleep(rng.uniform(0.0, MOST_BETWEEN_S))
+            now = {run: keys(server.folder(run)) for run in runs}
+            worked += sum(len(now[run] - seen.get(run, set())) for run in runs)
+            seen = now
             server.end(signal.SIGKILL)
             server.start()
-            there = {s["id"] for s in server.call("GET", "/api/sites?limit=100")[1]["items"]}
-            assert there == set(sites), "a site was lost"
+            assert {s["id"] for s in server.call("GET", "/api/sites?limit=100")[1]["items"]} == set(sites), "a site was lost"
             assert {r["id"] for r in server.call("GET", "/api/runs?limit=100")[1]["items"]} == set(runs), "a run was lost"
             assert all(seen[run] <= keys(server.folder(run)) for run in runs), "a finished evaluation was lost"
-        states = [server.wait(run, 1800)["state"] for run in runs]
-        kept_all = all(seen[run] <= keys(server.folder(run)) for run in runs)
+        states = [server.wait(run, 3600)["state"] for run in runs]
+        tables = [server.call("GET", f"/api/runs/{run}/table") for run in runs[:LONG_RUNS]]
+        reused = [t[1]["run"]["reused"] for t in tables if t[0] == 200]
+        assert all(seen[run] <= keys(server.folder(run)) for run in runs), "a finished evaluation was lost"
         print(
-            f"kills: {KILLS}; sites {len(sites)} of {len(sites)}, runs {len(runs)} of {len(runs)} there; states {json.dumps({s: states.count(s) for s in set(states)})}; "
-            f"evaluations seen before a kill and kept: {kept_all} ({sum(map(len, seen.values()))}); {loads()}"
+            f"kills: {KILLS}; sites {len(sites)} and runs {len(runs)} all there; states {json.dumps({s: states.count(s) for s in sorted(set(states))})}; "
+            f"{worked} evaluations finished before a kill, all kept; reused by the runs at their end {reused} of {RUN_TRIALS} each; {loads()}"
         )
 
 
