@@ -33,8 +33,12 @@ def take(store: Store) -> tuple[str, str] | None:
 def order_of(store: Store, run: str, holder: str) -> tuple[dict, float] | None:
     """(order, seconds spent on it so far), None where the run is no longer ours."""
     with store.read() as link:
-        row = link.execute(sa.select(RUNS.c.order_json, RUNS.c.spent_s).where(_held(run, holder))).first()
-    return None if row is None else (json.loads(row.order_json), row.spent_s)
+        row = link.execute(sa.select(RUNS.c.order_json, RUNS.c.site_content, RUNS.c.spent_s).where(_held(run, holder))).first()
+    if row is None:
+        return None
+    order = json.loads(row.order_json)
+    order["site"]["content"] = row.site_content
+    return order, row.spent_s
 
 
 def hold(store: Store, run: str, holder: str, spent_s: float) -> bool:

@@ -18,7 +18,7 @@ from .once import once
 from .order import order_for
 from .pages import page_of
 from .settings import Limits
-from .store import RUNS, Store, new_id
+from .store import RUNS, Store, light, new_id
 from .turns import in_turn
 
 WISH_FIELDS = ("bands", "power_w", "mode_duty", "transmit_share", "swr_limit", "tuner", "budget", "mast_limit_m", "station", "on_hand", "prices", "rates")
@@ -40,15 +40,17 @@ def queue_again(store: Store, owner: str, run: str, change: dict, limits: Limits
     given = {k: v for k, v in change.items() if k in WISH_FIELDS}
     wish = {k: v for k, v in (earlier["wish"] | given).items() if v is not None}
     asked = {"wish": wish, "weights": earlier["weights"] | (change.get("weights") or {}), "seconds": change.get("seconds"), "trials": change.get("trials"), "seed": change.get("seed", earlier["seed"])}
-    order = order_for(_site_again(store, owner, earlier, change), asked, earlier=run, change=change)
+    order = order_for(_site_again(store, owner, run, earlier, change), asked, earlier=run, change=change)
     return put(store, owner, order["site"]["id"], order, limits, key=key, asked=change, parent=run)
 
 
-def _site_again(store: Store, owner: str, earlier: dict, change: dict):
+def _site_again(store: Store, owner: str, run: str, earlier: dict, change: dict):
     """The site asked for; else the one of the earlier run, as it was then."""
     if change.get("site"):
         return sites.row_of(store, owner, change["site"])
-    return SimpleNamespace(**earlier["site"])
+    with store.read() as link:
+        content = link.scalar(sa.select(RUNS.c.site_content).where(_mine(owner, run)))
+    return SimpleNamespace(**earlier["site"], content=content)
 
 
 def put(store: Store, owner: str, site: str, order: dict, limits: Limits, *, key: str | None, asked: dict, parent: str | None = None) -> dict:
@@ -61,7 +63,8 @@ def put(store: Store, owner: str, site: str, order: dict, limits: Limits, *, key
         if link.scalar(mine.where(RUNS.c.state == "waiting")) >= limits.waiting_runs:
             raise Refused("too_many", f"at most {limits.waiting_runs} runs may wait; cancel one first")
         run = new_id()
-        values = {"id": run, "owner": owner, "site": site, "parent": parent, "order_json": json.dumps(order), "state": "waiting"}
+        content, brief = order["site"]["content"], order | {"site": {k: v for k, v in order["site"].items() if k != "content"}}
+        values = {"id": run, "owner": owner, "site": site, "parent": parent, "order_json": json.dumps(brief), "site_content": content, "state": "waiting"}
         link.execute(sa.insert(RUNS).values(**values, seq=1, state_seq=1, made_at=time.time()))
         return {"id": run, "state": "waiting"}
 
@@ -75,7 +78,7 @@ def one(store: Store, owner: str, run: str) -> dict:
 def row_of(store: Store, owner: str, run: str):
     """The owner's run; others' are not found."""
     with store.read() as link:
-        row = link.execute(sa.select(RUNS).where(_mine(owner, run))).first()
+        row = link.execute(sa.select(*light(RUNS)).where(_mine(owner, run))).first()
     if row is None:
         raise Refused("not_found", "no such run")
     return row
@@ -84,7 +87,7 @@ def row_of(store: Store, owner: str, run: str):
 def rows_of(store: Store, chosen: list[str]):
     """Rows of these runs, whoever owns them."""
     with store.read() as link:
-        return link.execute(sa.select(RUNS).where(RUNS.c.id.in_(chosen), ~RUNS.c.gone)).all()
+        return link.execute(sa.select(*light(RUNS)).where(RUNS.c.id.in_(chosen), ~RUNS.c.gone)).all()
 
 
 def listed(store: Store, owner: str, limit: int, after: str | None) -> dict:

@@ -21,8 +21,8 @@ class Limits:
     page_items: int = 100
     readings: int = 500
     streams: int = 100  # open event streams of one user
-    requests_per_s: float = 50.0  # of one user, on average
-    requests_at_once: int = 400  # and in a burst
+    requests_per_s: float = 100.0  # of one user, on average
+    requests_at_once: int = 1000  # and in a burst
     wrong_tokens_per_s: float = 1.0  # of one address
     wrong_tokens_at_once: int = 10
 

@@ -36,7 +36,8 @@ RUNS = sa.Table(
     sa.Column("owner", sa.String(64), index=True, nullable=False),
     sa.Column("site", sa.String(32), nullable=False),
     sa.Column("parent", sa.String(32)),
-    sa.Column("order_json", sa.Text, nullable=False),  # all that the working process needs: see `order.py`
+    sa.Column("order_json", sa.Text, nullable=False),  # what was asked, see `order.py`, but for the site's content
+    sa.Column("site_content", sa.Text, nullable=False),
     sa.Column("state", sa.String(16), index=True, nullable=False),
     sa.Column("stopping", sa.Boolean, nullable=False, default=False),
     sa.Column("gone", sa.Boolean, nullable=False, default=False),
@@ -63,6 +64,11 @@ ANSWERS = sa.Table(
     sa.Column("answer", sa.Text, nullable=False),
     sa.Column("made_at", sa.Float, nullable=False),
 )  # fmt: skip
+
+
+def light(table: sa.Table) -> list[sa.Column]:
+    """The columns that a list shows: none that may be long."""
+    return [c for c in table.c if c.name not in ("content", "drawing_json", "site_content")]
 
 
 def new_id() -> str:

@@ -31,6 +31,9 @@ def test_users_take_turns_whoever_asks_for_more():
     waiting = [("a1", "ada"), ("a2", "ada"), ("a3", "ada"), ("b1", "ben"), ("c1", "cyd")]
     assert fair(waiting, {}) == ["a1", "b1", "c1", "a2", "a3"]
     assert fair(waiting, {"ada": (1, 5.0)}) == ["b1", "c1", "a1", "a2", "a3"]
+    assert fair(waiting, {"ada": (1, 5.0), "ben": (0, 9.0), "cyd": (0, 9.5)})[:3] == ["b1", "c1", "a1"]
+    both = [("a1", "ada"), ("a2", "ada"), ("a3", "ada"), ("b1", "ben"), ("b2", "ben")]
+    assert fair(both, {}) == ["a1", "b1", "a2", "b2", "a3"]
     assert fair(waiting, {"ada": (0, 5.0), "ben": (0, 9.0), "cyd": (0, 7.0)})[:3] == ["a1", "c1", "b1"]
 
 
