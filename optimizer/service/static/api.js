@@ -16,7 +16,9 @@ export async function call(method, path, body, { signal, key } = {}) {
   let answer;
   try {
     answer = await fetch(address(path), {
-      method, signal, headers: { ...(body === undefined ? {} : { "Content-Type": "application/json" }), ...(key ? { "Idempotency-Key": key } : {}) },
+      method,
+      signal,
+      headers: { ...(body === undefined ? {} : { "Content-Type": "application/json" }), ...(key ? { "Idempotency-Key": key } : {}) },
       body: body === undefined ? undefined : JSON.stringify(body),
     });
   } catch (error) {
@@ -56,17 +58,22 @@ export const plan = (asked, more) => call("POST", "plan", asked, more);
 /** A token once given lives in a cookie that scripts cannot read, so that drawings and sheets are plain links. */
 export const signIn = (token) => call("POST", "session", { token });
 
-export const faultWords = (fault) => `${fault.field ? `${fault.field.replace(/^site\./, "").replaceAll("_", " ")}: ` : ""}needs ${fault.allowed}${fault.value ? `, not ${fault.value}` : ""}${fault.hint ? ` (${fault.hint})` : ""}.`;
+export const faultWords = (fault) =>
+  `${fault.field ? `${fault.field.replace(/^site\./, "").replaceAll("_", " ")}: ` : ""}needs ${fault.allowed}${fault.value ? `, not ${fault.value}` : ""}${fault.hint ? ` (${fault.hint})` : ""}.`;
 
 /** What went wrong, in lines. */
 export const errorWords = (error) => (error.faults?.length ? error.faults.map(faultWords) : [error.message]);
 
 /** Follows the events of a run until `signal` says stop; goes on after a break from the last event seen. */
 export async function follow(id, onEvent, signal) {
-  let last = null, pause = 500;
+  let last = null,
+    pause = 500;
   while (!signal.aborted) {
     try {
-      const answer = await fetch(address(`runs/${id}/events`), { signal, headers: { Accept: "text/event-stream", ...(last ? { "Last-Event-ID": last } : {}) } });
+      const answer = await fetch(address(`runs/${id}/events`), {
+        signal,
+        headers: { Accept: "text/event-stream", ...(last ? { "Last-Event-ID": last } : {}) },
+      });
       if (answer.status === 204) return;
       if (answer.status === 404 || answer.status === 401) throw new ApiError(answer.status, (await answer.json().catch(() => ({}))).error);
       if (answer.ok)
@@ -87,7 +94,8 @@ export async function follow(id, onEvent, signal) {
 /** Server-sent events of a body: lines `id:`, `event:`, `data:`, an empty line ends each. */
 async function* eventsOf(body) {
   const reader = body.pipeThrough(new TextDecoderStream()).getReader();
-  let rest = "", event = { type: "message", data: "" };
+  let rest = "",
+    event = { type: "message", data: "" };
   for (;;) {
     const { value, done } = await reader.read();
     if (done) return;

@@ -16,18 +16,26 @@ const ROUTES = [
   [/^\/run\/([\w-]+)\/design\/(\d+)$/, "design/page.js", ([run, rank]) => ({ run, rank: Number(rank) }), "build"],
   [/^\/planner(?:\/([\w-]+))?$/, "planner.js", ([site]) => ({ site }), "planner"],
 ];
-const STEPS = [["lot", "Lot"], ["wish", "Wishes"], ["run", "Designs"], ["build", "Build"]];
+const STEPS = [
+  ["lot", "Lot"],
+  ["wish", "Wishes"],
+  ["run", "Designs"],
+  ["build", "Build"],
+];
 
-let leaving = new AbortController(), at = "";
+let leaving = new AbortController(),
+  at = "";
 const came = { lot: "#/lot" };
 
 async function go(event) {
   if (at && event?.oldURL) came[at] = new URL(event.oldURL).hash || "#/";
   leaving.abort();
   leaving = new AbortController();
-  const { signal } = leaving, path = location.hash.replace(/^#/, "");
+  const { signal } = leaving,
+    path = location.hash.replace(/^#/, "");
   if (path === "main") return document.getElementById("main").focus();
-  const route = ROUTES.find(([form]) => form.test(path)), main = document.getElementById("main");
+  const route = ROUTES.find(([form]) => form.test(path)),
+    main = document.getElementById("main");
   steps(route?.[3]);
   try {
     if (!route) throw new Error("There is no such page here.");
@@ -54,15 +62,28 @@ function steps(now) {
   at = now;
   if (now) came[now] = location.hash;
   const index = STEPS.findIndex(([key]) => key === now);
-  clear(document.getElementById("steps"), h("ol", {}, STEPS.map(([key, words], i) => {
-    const body = came[key] ? h("a", { href: came[key], "aria-current": key === now ? "step" : null }, words) : h("span", {}, words);
-    return h("li", { class: i === index ? "now" : "" }, body);
-  })));
+  clear(
+    document.getElementById("steps"),
+    h(
+      "ol",
+      {},
+      STEPS.map(([key, words], i) => {
+        const body = came[key] ? h("a", { href: came[key], "aria-current": key === now ? "step" : null }, words) : h("span", {}, words);
+        return h("li", { class: i === index ? "now" : "" }, body);
+      }),
+    ),
+  );
 }
 
 function trouble(main, error) {
   const again = error.status === 401 ? askToken() : button("Try again", () => go());
-  clear(main, h("h1", { tabindex: "-1" }, "That did not work"), errorWords(error).map((w) => h("p", { class: "fault" }, `! ${w}`)), again, h("p", {}, h("a", { href: "#/" }, "To the beginning")));
+  clear(
+    main,
+    h("h1", { tabindex: "-1" }, "That did not work"),
+    errorWords(error).map((w) => h("p", { class: "fault" }, `! ${w}`)),
+    again,
+    h("p", {}, h("a", { href: "#/" }, "To the beginning")),
+  );
   document.title = "lotwire";
   if (!error.status) console.error(error);
 }
@@ -72,16 +93,32 @@ function askToken() {
   const told = h("p", { class: "fault", "aria-live": "polite" });
   const use = async (e) => {
     e.preventDefault();
-    await signIn(entry.value.trim()).then(() => go(), (error) => (told.textContent = `! ${error.message}`));
+    await signIn(entry.value.trim()).then(
+      () => go(),
+      (error) => (told.textContent = `! ${error.message}`),
+    );
   };
-  return h("form", { on: { submit: use }, class: "token" }, h("p", {}, "This service asks for a token. Whoever runs it has given you one."), told, entry, " ", h("button", { type: "submit" }, "Use it"));
+  return h(
+    "form",
+    { on: { submit: use }, class: "token" },
+    h("p", {}, "This service asks for a token. Whoever runs it has given you one."),
+    told,
+    entry,
+    " ",
+    h("button", { type: "submit" }, "Use it"),
+  );
 }
 
 // ---- light and dark ----
 
-const LOOKS = [["auto", "◐", "as the system"], ["light", "○", "light"], ["dark", "●", "dark"]];
+const LOOKS = [
+  ["auto", "◐", "as the system"],
+  ["light", "○", "light"],
+  ["dark", "●", "dark"],
+];
 function look(next = remembered("look", "auto")) {
-  const [key, sign, words] = LOOKS.find(([k]) => k === next) ?? LOOKS[0], knob = document.getElementById("look");
+  const [key, sign, words] = LOOKS.find(([k]) => k === next) ?? LOOKS[0],
+    knob = document.getElementById("look");
   document.documentElement.dataset.look = key;
   knob.textContent = sign;
   knob.setAttribute("aria-label", `look: ${words}; change`);

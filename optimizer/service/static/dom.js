@@ -10,9 +10,12 @@ export const s = (tag, props, ...children) => build(document.createElementNS(SVG
 
 function build(element, props, children) {
   for (const [name, value] of Object.entries(props ?? {})) setOne(element, name, value);
-  element.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
+  element.append(...shown(children));
   return element;
 }
+
+/** Children as they come: nested lists, and nothing for what is not there. */
+const shown = (children) => children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false);
 
 function setOne(element, name, value) {
   if (value === undefined || value === null || value === false) {
@@ -26,9 +29,24 @@ function setOne(element, name, value) {
 }
 
 export const clear = (element, ...children) => {
-  element.replaceChildren(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
+  element.replaceChildren(...shown(children));
   return element;
 };
+
+/** New content in a box; what was open stays open, and the focus stays where it was. */
+export function refill(box, content) {
+  const had = box.contains(document.activeElement) ? pathTo(box, document.activeElement) : null;
+  const open = [...box.querySelectorAll("details")].map((d) => d.open);
+  clear(box, content);
+  [...box.querySelectorAll("details")].forEach((d, i) => open[i] && (d.open = true));
+  had?.reduce((at, i) => at?.children[i], box)?.focus?.({ preventScroll: true });
+}
+
+function pathTo(box, element) {
+  const path = [];
+  for (let at = element; at !== box; at = at.parentElement) path.unshift([...at.parentElement.children].indexOf(at));
+  return path;
+}
 
 /** A unique id for labels. */
 let count = 0;
@@ -50,7 +68,11 @@ export const number = (value, on, more = {}) =>
 const read = (input) => (input.value.trim() === "" ? null : Number(input.value.replace(",", ".")));
 
 export const choice = (options, value, on, more = {}) =>
-  h("select", { on: { change: (e) => on(e.target.value) }, ...more }, options.map(([v, words]) => h("option", { value: v, selected: v === value }, words)));
+  h(
+    "select",
+    { on: { change: (e) => on(e.target.value) }, ...more },
+    options.map(([v, words]) => h("option", { value: v, selected: v === value }, words)),
+  );
 
 export const button = (words, run, more = {}) => h("button", { type: "button", on: { click: run }, ...more }, words);
 

@@ -23,7 +23,9 @@ export const draftLot = () => read("lot", null);
 export const keepDraftLot = (value) => write("lot", value);
 /** Drawings by the id of their kept site, so that words as typed come back; the newest twenty. */
 export function keepDrawingOf(site, drawing) {
-  const all = Object.entries(read("drawings", {})).filter(([id]) => id !== site).slice(-19);
+  const all = Object.entries(read("drawings", {}))
+    .filter(([id]) => id !== site)
+    .slice(-19);
   write("drawings", Object.fromEntries([...all, [site, drawing]]));
 }
 export const drawingOf = (site) => read("drawings", {})[site] ?? null;

@@ -2,18 +2,27 @@
 
 import { s } from "../dom.js";
 
-const tile = (id, size, ...inside) => s("pattern", { id: `p-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse" }, s("rect", { width: size, height: size, class: `wash-${id}` }), ...inside);
+const tile = (id, size, ...inside) =>
+  s(
+    "pattern",
+    { id: `p-${id}`, width: size, height: size, patternUnits: "userSpaceOnUse" },
+    s("rect", { width: size, height: size, class: `wash-${id}` }),
+    ...inside,
+  );
 const stroke = (d) => s("path", { d, class: "pencil" });
 const dots = (...at) => at.map(([cx, cy]) => s("circle", { cx, cy, r: 1, class: "dot" }));
 
 export const patterns = () =>
-  s("defs", {},
+  s(
+    "defs",
+    {},
     tile("lot", 22, stroke("M4 10l1-4 1 4M15 19l1-4 1 4")),
     tile("building", 8, stroke("M0 8L8 0")),
     tile("tree", 9, dots([3, 3], [7, 7])),
     tile("people", 8, s("path", { d: "M4 1v6M1 4h6", class: "pencil faint" })),
     tile("keep_out", 10, stroke("M0 3q2.5-3 5 0t5 0M0 8q2.5-3 5 0t5 0")),
-    tile("mast_spot", 10, s("circle", { cx: 5, cy: 5, r: 2, class: "pencil" })));
+    tile("mast_spot", 10, s("circle", { cx: 5, cy: 5, r: 2, class: "pencil" })),
+  );
 
 /** Symbols of places, about the origin. */
 export const MARKS = {

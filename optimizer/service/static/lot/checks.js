@@ -13,7 +13,8 @@ function ofOne(f) {
   const found = [];
   if (f.shape === "Polygon") {
     for (const at of selfCrossings(f.points)) found.push({ id: f.id, at, text: `The edge of ${titleOf(f)} crosses itself here: move a corner.` });
-    if (!found.length && area(f.points) < 0.001) found.push({ id: f.id, at: f.points[0], text: `${titleOf(f)} has no area: pull its corners apart.` });
+    if (!found.length && area(f.points) < 0.001)
+      found.push({ id: f.id, at: f.points[0], text: `${titleOf(f)} has no area: pull its corners apart.` });
   }
   for (const ask of ROLES[f.role].asks)
     if (ask.start !== undefined && (f.props[ask.key] === undefined || f.props[ask.key] === "" || Number.isNaN(f.props[ask.key])))
@@ -36,13 +37,19 @@ export function placed(faults, drawing) {
     const shown = fault.value === null || fault.value === undefined ? "" : ` Now: ${String(fault.value)}.`;
     const hint = fault.hint ? ` (${fault.hint})` : "";
     return {
-      id: feature?.id, key, at: feature ? labelPoint(feature.points) : null,
+      id: feature?.id,
+      key,
+      at: feature ? labelPoint(feature.points) : null,
       text: `${feature ? titleOf(feature) : plainField(fault.field)}: ${key && feature ? `${plainField(key)}: ` : ""}needs ${fault.allowed}.${shown}${hint}`,
     };
   });
 }
 
-const plainField = (name = "") => name.replace(/^site\./, "").replace(/_m$/, "").replaceAll("_", " ");
+const plainField = (name = "") =>
+  name
+    .replace(/^site\./, "")
+    .replace(/_m$/, "")
+    .replaceAll("_", " ");
 
 /** Supports and spots outside the lot, as hints. */
 export const isOutside = (f, lot) => f.shape === "Point" && !inside(f.points[0], lot.points);

@@ -1,16 +1,23 @@
 // Longitude and latitude (WGS 84) to local metres and back, for lots up to 2 km.
 // A plane tangent to the ellipsoid at the origin: within 2 km it differs from equal distances by d^3 / (6 R^2), under 0.1 mm.
 
-const A = 6378137, F = 1 / 298.257223563, E2 = F * (2 - F);
+const A = 6378137,
+  F = 1 / 298.257223563,
+  E2 = F * (2 - F);
 const RAD = Math.PI / 180;
 
 function toSpace(lon, lat) {
-  const sin = Math.sin(lat * RAD), cos = Math.cos(lat * RAD), n = A / Math.sqrt(1 - E2 * sin * sin);
+  const sin = Math.sin(lat * RAD),
+    cos = Math.cos(lat * RAD),
+    n = A / Math.sqrt(1 - E2 * sin * sin);
   return [n * cos * Math.cos(lon * RAD), n * cos * Math.sin(lon * RAD), n * (1 - E2) * sin];
 }
 
 function axes({ lon, lat }) {
-  const sl = Math.sin(lon * RAD), cl = Math.cos(lon * RAD), sp = Math.sin(lat * RAD), cp = Math.cos(lat * RAD);
+  const sl = Math.sin(lon * RAD),
+    cl = Math.cos(lon * RAD),
+    sp = Math.sin(lat * RAD),
+    cp = Math.cos(lat * RAD);
   return { east: [-sl, cl, 0], north: [-sp * cl, -sp * sl, cp], up: [cp * cl, cp * sl, sp] };
 }
 
@@ -26,13 +33,17 @@ export function originOf(positions) {
 }
 
 export function toMetres([lon, lat], origin) {
-  const from = toSpace(origin.lon, origin.lat), to = toSpace(lon, lat), { east, north } = axes(origin);
+  const from = toSpace(origin.lon, origin.lat),
+    to = toSpace(lon, lat),
+    { east, north } = axes(origin);
   const d = to.map((c, i) => c - from[i]);
   return [dot(d, east), dot(d, north)];
 }
 
 export function toLonLat([x, y], origin) {
-  const from = toSpace(origin.lon, origin.lat), { east, north, up } = axes(origin), z = -(x * x + y * y) / (2 * A);
+  const from = toSpace(origin.lon, origin.lat),
+    { east, north, up } = axes(origin),
+    z = -(x * x + y * y) / (2 * A);
   const [px, py, pz] = from.map((c, i) => c + x * east[i] + y * north[i] + z * up[i]);
   const flat = Math.hypot(px, py);
   let lat = Math.atan2(pz, flat * (1 - E2));

@@ -8,7 +8,8 @@ import { added, find, History, lotOf, movedCorner, movedWhole, removed, withCorn
 import { ROLES, titleOf } from "./roles.js";
 import { View } from "./view.js";
 
-const NEARBY_M = 4, LEAST_BOX_M2 = 0.2;
+const NEARBY_M = 4,
+  LEAST_BOX_M2 = 0.2;
 
 export class Editor {
   constructor(drawing, onChange) {
@@ -17,6 +18,17 @@ export class Editor {
     this.state = { tool: null, selected: null, draft: null, cursor: null, snaps: true, faults: [], told: [] };
     this.onChange = onChange;
     this.layer = null;
+  }
+  /** A thing set whole, from numbers or as a copy. */
+  place(role, shape, points, more) {
+    const [drawing, id] = added(this.drawing, role, shape, points, more);
+    this.set(drawing);
+    this.select(id);
+    this.fit();
+  }
+  get canFinish() {
+    const { tool, draft } = this.state;
+    return Boolean(tool && shapeOf(tool, draft ?? []));
   }
   get drawing() {
     return this.history.now;
@@ -45,14 +57,17 @@ export class Editor {
     if (!this.layer) return;
     const focus = document.activeElement?.closest?.("[data-grip]")?.dataset;
     clear(this.layer, scene(this.drawing, this.state, this.view));
-    if (focus) this.layer.querySelector(`[data-grip="${focus.grip}"][data-id="${focus.id}"]${focus.index ? `[data-index="${focus.index}"]` : ""}`)?.focus();
+    if (focus)
+      this.layer.querySelector(`[data-grip="${focus.grip}"][data-id="${focus.id}"]${focus.index ? `[data-index="${focus.index}"]` : ""}`)?.focus();
   }
   /** The lot and what is near it; the far ends of lines and neighbours may run off the paper. */
   fit() {
-    const lot = lotOf(this.drawing), all = this.drawing.features.flatMap((f) => f.points);
+    const lot = lotOf(this.drawing),
+      all = this.drawing.features.flatMap((f) => f.points);
     if (!lot) this.view.fit([...all, ...(this.state.draft ?? [])]);
     else {
-      const { low, high } = bounds(lot.points), near = (p) => [0, 1].map((i) => Math.max(low[i] - NEARBY_M, Math.min(high[i] + NEARBY_M, p[i])));
+      const { low, high } = bounds(lot.points),
+        near = (p) => [0, 1].map((i) => Math.max(low[i] - NEARBY_M, Math.min(high[i] + NEARBY_M, p[i])));
       this.view.fit([...lot.points, ...all.map(near)]);
     }
     this.redraw();
@@ -107,7 +122,8 @@ export class Editor {
     this.select(grip.id || null);
   }
   insert({ id, index }) {
-    const { points } = find(this.drawing, id), [a, b] = [points[index], points[(index + 1) % points.length]];
+    const { points } = find(this.drawing, id),
+      [a, b] = [points[index], points[(index + 1) % points.length]];
     this.set(withCorner(this.drawing, id, index, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]));
     this.select(id, index + 1);
   }
@@ -134,7 +150,8 @@ export class Editor {
       return this.state.draft.length ? this.finish() : this.redraw();
     }
     if (grip?.grip === "body" && this.history.held && find(this.drawing, grip.id)?.shape !== "Point") {
-      const first = find(this.drawing, grip.id).points[0], to = rounded(first, 0.05);
+      const first = find(this.drawing, grip.id).points[0],
+        to = rounded(first, 0.05);
       this.history.show(movedWhole(this.drawing, grip.id, [to[0] - first[0], to[1] - first[1]]));
     }
     this.history.settle();
@@ -177,7 +194,8 @@ export class Editor {
       this.state.draft = this.state.draft.slice(0, -1);
       return this.redraw();
     }
-    const id = grip?.id || this.state.selected?.id, corner = grip?.grip === "corner" ? Number(grip.index) : this.state.selected?.corner;
+    const id = grip?.id || this.state.selected?.id,
+      corner = grip?.grip === "corner" ? Number(grip.index) : this.state.selected?.corner;
     if (id) this.remove(id, corner);
   }
   remove(id, corner = null) {
@@ -192,7 +210,12 @@ export class Editor {
   }
 }
 
-const rectangle = ([x1, y1], [x2, y2]) => [[x1, y1], [x2, y1], [x2, y2], [x1, y2]];
+const rectangle = ([x1, y1], [x2, y2]) => [
+  [x1, y1],
+  [x2, y1],
+  [x2, y2],
+  [x1, y2],
+];
 
 function shapeOf(role, points) {
   const { shapes } = ROLES[role];

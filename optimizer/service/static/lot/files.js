@@ -13,7 +13,8 @@ export const asSite = (drawing) =>
   drawing.origin ? { form: "geojson", content: toGeojson(drawing) } : { form: "tape", content: tapeText(toTape(drawing)) };
 
 export function toTape(drawing) {
-  const points = {}, names = new Map();
+  const points = {},
+    names = new Map();
   const nameOf = (p) => {
     const key = p.map(mm).join(" ");
     if (!names.has(key)) {
@@ -30,17 +31,18 @@ export function toGeojson(drawing) {
   const place = (p) => toLonLat(p, drawing.origin);
   const ring = (points) => [...points, points[0]].map(place);
   const geometry = (f) =>
-    f.shape === "Point" ? { type: "Point", coordinates: place(f.points[0]) }
-    : f.shape === "LineString" ? { type: "LineString", coordinates: f.points.map(place) }
-    : { type: "Polygon", coordinates: [f.points, ...f.holes].map(ring) };
+    f.shape === "Point"
+      ? { type: "Point", coordinates: place(f.points[0]) }
+      : f.shape === "LineString"
+        ? { type: "LineString", coordinates: f.points.map(place) }
+        : { type: "Polygon", coordinates: [f.points, ...f.holes].map(ring) };
   const features = drawing.features.map((f) => ({ type: "Feature", properties: properties(f), geometry: geometry(f) }));
   return { type: "FeatureCollection", site: { ...drawing.site }, features };
 }
 
 /** A drawing from GeoJSON; throws an Error in plain words where it cannot be drawn at all. */
 export function fromGeojson(content) {
-  if (content?.type !== "FeatureCollection" || !Array.isArray(content.features))
-    throw new Error("This file is no GeoJSON FeatureCollection.");
+  if (content?.type !== "FeatureCollection" || !Array.isArray(content.features)) throw new Error("This file is no GeoJSON FeatureCollection.");
   const usable = content.features.filter((f) => f?.geometry?.coordinates && ROLES[f.properties?.role]);
   const lot = usable.find((f) => f.properties.role === "lot") ?? usable[0];
   if (!lot) throw new Error("No feature in this file has a role that can be drawn.");
@@ -66,8 +68,13 @@ export function fromDrawn(drawn) {
   const { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, country } = drawn;
   drawing.site = { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, ...(country ? { country } : {}) };
   drawing.features = drawn.features.map(({ role, name: called, rings_m, path_m, at_m, ...props }) => ({
-    id: newId(), role, name: called === ROLES[role].one ? "" : called, shape: rings_m ? "Polygon" : path_m ? "LineString" : "Point",
-    points: rings_m?.[0] ?? path_m ?? [at_m], holes: rings_m?.slice(1) ?? [], props: Object.fromEntries(Object.entries(props).filter(([, v]) => v !== null)),
+    id: newId(),
+    role,
+    name: called === ROLES[role].one ? "" : called,
+    shape: rings_m ? "Polygon" : path_m ? "LineString" : "Point",
+    points: rings_m?.[0] ?? path_m ?? [at_m],
+    holes: rings_m?.slice(1) ?? [],
+    props: Object.fromEntries(Object.entries(props).filter(([, v]) => v !== null)),
   }));
   return drawing;
 }
@@ -75,9 +82,22 @@ export function fromDrawn(drawn) {
 /** The tape form as TOML text, for the service, for keeping and for the command line. */
 export function tapeText({ site, points = {}, tape = [], feature: features }) {
   const key = (k) => (/^[\w-]+$/.test(k) ? k : JSON.stringify(k));
-  const value = (v) => (typeof v === "string" ? JSON.stringify(v) : Array.isArray(v) ? `[${v.map(value).join(", ")}]` : typeof v === "object" ? `{ ${Object.entries(v).map(pair).join(", ")} }` : String(v));
+  const value = (v) =>
+    typeof v === "string"
+      ? JSON.stringify(v)
+      : Array.isArray(v)
+        ? `[${v.map(value).join(", ")}]`
+        : typeof v === "object"
+          ? `{ ${Object.entries(v).map(pair).join(", ")} }`
+          : String(v);
   const pair = ([k, v]) => `${key(k)} = ${value(v)}`;
-  const table = (head, values) => [head, ...Object.entries(values).filter(([, v]) => v !== null && v !== undefined).map(pair)].join("\n");
+  const table = (head, values) =>
+    [
+      head,
+      ...Object.entries(values)
+        .filter(([, v]) => v !== null && v !== undefined)
+        .map(pair),
+    ].join("\n");
   const tables = [table("[site]", site), ...(Object.keys(points).length ? [table("[points]", points)] : [])];
   return [...tables, ...tape.map((t) => table("[[tape]]", t)), ...features.map((f) => table("[[feature]]", f))].join("\n\n") + "\n";
 }

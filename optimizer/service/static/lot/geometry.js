@@ -12,8 +12,7 @@ export function sides(points, closed) {
 }
 
 /** Signed area by the shoelace rule [m2], positive anticlockwise. */
-export const signedArea = (points) =>
-  sides(points, true).reduce((sum, [a, b]) => sum + a[0] * b[1] - b[0] * a[1], 0) / 2;
+export const signedArea = (points) => sides(points, true).reduce((sum, [a, b]) => sum + a[0] * b[1] - b[0] * a[1], 0) / 2;
 export const area = (points) => Math.abs(signedArea(points));
 
 /** Where the label of an area stands: the middle of its bounding box if inside, else the mean of the corners. */
@@ -25,7 +24,8 @@ export function labelPoint(points) {
 }
 
 export function bounds(points) {
-  const xs = points.map((p) => p[0]), ys = points.map((p) => p[1]);
+  const xs = points.map((p) => p[0]),
+    ys = points.map((p) => p[1]);
   return { low: [Math.min(...xs), Math.min(...ys)], high: [Math.max(...xs), Math.max(...ys)] };
 }
 
@@ -39,18 +39,21 @@ export function inside(p, points) {
 
 /** The point where two segments cross, or null; touching at shared ends does not count. */
 export function crossing([a, b], [c, d]) {
-  const r = [b[0] - a[0], b[1] - a[1]], q = [d[0] - c[0], d[1] - c[1]];
+  const r = [b[0] - a[0], b[1] - a[1]],
+    q = [d[0] - c[0], d[1] - c[1]];
   const det = r[0] * q[1] - r[1] * q[0];
   if (Math.abs(det) < 1e-12) return null;
   const w = [c[0] - a[0], c[1] - a[1]];
-  const t = (w[0] * q[1] - w[1] * q[0]) / det, u = (w[0] * r[1] - w[1] * r[0]) / det;
+  const t = (w[0] * q[1] - w[1] * q[0]) / det,
+    u = (w[0] * r[1] - w[1] * r[0]) / det;
   const eps = 1e-9;
   return t > eps && t < 1 - eps && u > eps && u < 1 - eps ? [a[0] + t * r[0], a[1] + t * r[1]] : null;
 }
 
 /** All points where the edge of an area crosses itself. */
 export function selfCrossings(points) {
-  const edges = sides(points, true), found = [];
+  const edges = sides(points, true),
+    found = [];
   for (let i = 0; i < edges.length; i++)
     for (let j = i + 2; j < edges.length; j++) {
       const at = crossing(edges[i], edges[j]);
@@ -61,14 +64,17 @@ export function selfCrossings(points) {
 
 /** Nearest point of a segment. */
 export function nearestOn([a, b], p) {
-  const u = [b[0] - a[0], b[1] - a[1]], size = u[0] ** 2 + u[1] ** 2;
+  const u = [b[0] - a[0], b[1] - a[1]],
+    size = u[0] ** 2 + u[1] ** 2;
   const t = size ? Math.max(0, Math.min(1, ((p[0] - a[0]) * u[0] + (p[1] - a[1]) * u[1]) / size)) : 0;
   return [a[0] + t * u[0], a[1] + t * u[1]];
 }
 
 /** Turned clockwise about a point by degrees. */
 export function turned(p, about, deg) {
-  const t = (-deg * Math.PI) / 180, c = Math.cos(t), n = Math.sin(t);
+  const t = (-deg * Math.PI) / 180,
+    c = Math.cos(t),
+    n = Math.sin(t);
   const [x, y] = [p[0] - about[0], p[1] - about[1]];
   return [about[0] + c * x - n * y, about[1] + n * x + c * y];
 }

@@ -2,11 +2,16 @@
 
 import { distance, nearestOn, rounded, sides } from "./geometry.js";
 
-const STILL_PX = 6, CATCH_PX = 12;
+const STILL_PX = 6,
+  CATCH_PX = 12;
 
 export function attach(svg, editor) {
   const pointers = new Map();
-  let grip = null, moved = false, start = null, last = null, spread = 0;
+  let grip = null,
+    moved = false,
+    start = null,
+    last = null,
+    spread = 0;
 
   const place = (e) => {
     const box = svg.getBoundingClientRect();
@@ -38,7 +43,9 @@ export function attach(svg, editor) {
   });
 
   function pinch() {
-    const [a, b] = [...pointers.values()], now = Math.hypot(a[0] - b[0], a[1] - b[1]), mid = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+    const [a, b] = [...pointers.values()],
+      now = Math.hypot(a[0] - b[0], a[1] - b[1]),
+      mid = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
     if (spread) {
       editor.view.pan(mid[0] - last[0], mid[1] - last[1]);
       editor.view.zoom(now / spread, mid);
@@ -58,11 +65,15 @@ export function attach(svg, editor) {
   svg.addEventListener("pointerup", lift);
   svg.addEventListener("pointercancel", lift);
   svg.addEventListener("pointerleave", () => editor.hover(null));
-  svg.addEventListener("wheel", (e) => {
-    e.preventDefault();
-    editor.view.zoom(Math.exp(-e.deltaY / 400), place(e));
-    editor.redraw();
-  }, { passive: false });
+  svg.addEventListener(
+    "wheel",
+    (e) => {
+      e.preventDefault();
+      editor.view.zoom(Math.exp(-e.deltaY / 400), place(e));
+      editor.redraw();
+    },
+    { passive: false },
+  );
   svg.addEventListener("dblclick", (e) => e.preventDefault());
   svg.addEventListener("keydown", (e) => keys(e, editor));
 }
@@ -73,7 +84,10 @@ function keys(e, editor) {
   const grip = e.target.closest("[data-grip]")?.dataset;
   const step = e.shiftKey ? 1 : 0.1;
   if (ARROWS[e.key] && !e.ctrlKey && !e.metaKey) {
-    editor.nudge(grip, ARROWS[e.key].map((c) => c * step));
+    editor.nudge(
+      grip,
+      ARROWS[e.key].map((c) => c * step),
+    );
   } else if (e.key === "Enter" || e.key === " ") {
     editor.enter(grip);
   } else if (e.key === "Delete" || e.key === "Backspace") {
@@ -89,7 +103,9 @@ function keys(e, editor) {
 
 /** The place meant: an existing corner or edge nearby, else square to the side before, else the nearest decimetre. */
 export function snap(px, editor) {
-  const { view, state, drawing } = editor, at = view.metres(px), reach = CATCH_PX / view.scale;
+  const { view, state, drawing } = editor,
+    at = view.metres(px),
+    reach = CATCH_PX / view.scale;
   if (!state.snaps) return rounded(at, 0.01);
   const moving = state.selected?.id;
   const corners = [...(state.draft ?? []), ...drawing.features.filter((f) => f.id !== moving || state.draft).flatMap((f) => f.points)];
@@ -104,9 +120,12 @@ export function snap(px, editor) {
 
 /** On the line through the last corner square to (or along) the side before it, or to the grid for the first side. */
 function alongSquare(points, at, reach) {
-  const last = points.at(-1), before = points.at(-2);
+  const last = points.at(-1),
+    before = points.at(-2);
   const along = before ? [last[0] - before[0], last[1] - before[1]] : [1, 0];
-  const long = Math.hypot(...along) || 1, u = along.map((c) => c / long), v = [-u[1], u[0]];
+  const long = Math.hypot(...along) || 1,
+    u = along.map((c) => c / long),
+    v = [-u[1], u[0]];
   const off = [at[0] - last[0], at[1] - last[1]];
   for (const way of [v, u]) {
     const run = Math.round((off[0] * way[0] + off[1] * way[1]) * 10) / 10;

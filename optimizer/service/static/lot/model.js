@@ -21,9 +21,7 @@ export function added(drawing, role, shape, points, more = {}) {
 
 export const removed = (drawing, id) => ({ ...drawing, features: drawing.features.filter((f) => f.id !== id) });
 
-export const changed = (drawing, id, part) => ({
-  ...drawing, features: drawing.features.map((f) => (f.id === id ? { ...f, ...part } : f)),
-});
+export const changed = (drawing, id, part) => ({ ...drawing, features: drawing.features.map((f) => (f.id === id ? { ...f, ...part } : f)) });
 
 export const withProp = (drawing, id, key, value) => {
   const props = { ...find(drawing, id).props };
@@ -58,8 +56,13 @@ export function withoutCorner(drawing, id, index) {
 
 /** A side given a length: its far corner moves along the side. Where the shape is square there, the next side moves with it, so that a rectangle stays one. */
 export function withSideLength(drawing, id, side, length) {
-  const feature = find(drawing, id), { points } = feature, n = points.length, far = (side + 1) % n;
-  const a = points[side], b = points[far], now = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const feature = find(drawing, id),
+    { points } = feature,
+    n = points.length,
+    far = (side + 1) % n;
+  const a = points[side],
+    b = points[far],
+    now = Math.hypot(b[0] - a[0], b[1] - a[1]);
   if (!(length > 0) || !(now > 0)) return drawing;
   const by = [0, 1].map((i) => ((b[i] - a[i]) * (length - now)) / now);
   const moved = feature.shape === "Polygon" && n >= 4 && isSquare(points, side) ? [far, (side + 2) % n] : [far];
@@ -70,7 +73,8 @@ export function withSideLength(drawing, id, side, length) {
 function isSquare(points, side) {
   const at = (k) => points[(side + k) % points.length];
   const way = (p, q) => Math.atan2(q[1] - p[1], q[0] - p[0]);
-  const first = way(at(0), at(1)), off = (angle) => Math.abs(angle - Math.PI * Math.round(angle / Math.PI));
+  const first = way(at(0), at(1)),
+    off = (angle) => Math.abs(angle - Math.PI * Math.round(angle / Math.PI));
   return off(way(at(1), at(2)) - first - Math.PI / 2) < 0.01 && off(way(at(2), at(3)) - first) < 0.01;
 }
 

@@ -12,7 +12,9 @@ export class View {
   /** Everything shown, or 30 × 24 m of empty paper. */
   fit(points) {
     const { low, high } = points.length ? bounds(points) : { low: [0, 0], high: [30, 24] };
-    const wide = Math.max(high[0] - low[0], 4), tall = Math.max(high[1] - low[1], 4), edge = 44;
+    const wide = Math.max(high[0] - low[0], 4),
+      tall = Math.max(high[1] - low[1], 4),
+      edge = 44;
     this.scale = Math.max(0.2, Math.min((this.width - 2 * edge) / wide, (this.height - 2 * edge) / tall, 120));
     this.left = (low[0] + high[0]) / 2 - this.width / 2 / this.scale;
     this.top = (low[1] + high[1]) / 2 + this.height / 2 / this.scale;

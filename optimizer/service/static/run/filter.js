@@ -20,9 +20,12 @@ export function filterBar(table, onChange) {
     return h("span", { class: "filter" }, h("label", { for: id }, label), h("input", { id, ...more, on: { input: set } }));
   };
   const numeric = (v) => (v.trim() === "" ? null : Number(v));
-  return h("div", { class: "filters", role: "group", "aria-label": "Show only" },
+  return h(
+    "div",
+    { class: "filters", role: "group", "aria-label": "Show only" },
     entry("with the word", "words", { type: "search", size: 10 }, (v) => v.trim()),
     entry(`cost up to, ${table.currency}`, "cost", { type: "number", min: 0 }, numeric),
     entry("mast up to, m", "mast", { type: "number", min: 0, step: "any" }, numeric),
-    entry("every band covered, %", "covered", { type: "number", min: 0, max: 100 }, numeric));
+    entry("every band covered, %", "covered", { type: "number", min: 0, max: 100 }, numeric),
+  );
 }

@@ -12,7 +12,13 @@ export function nothingFits(run, site) {
   if (Object.values(reasons).every((why) => UNTRIED.test(why))) return tooShort(run, told);
   const offer = (text) => {
     const change = changeOf(text, run.wish, site?.drawing.height_limit_m);
-    return h("li", {}, h("strong", {}, text), " ", change ? button("Try it", (e) => go(e, change), { class: "small strong", "aria-label": `try: ${text}` }) : null);
+    return h(
+      "li",
+      {},
+      h("strong", {}, text),
+      " ",
+      change ? button("Try it", (e) => go(e, change), { class: "small strong", "aria-label": `try: ${text}` }) : null,
+    );
   };
   async function go(e, change) {
     e.target.disabled = true;
@@ -25,23 +31,67 @@ export function nothingFits(run, site) {
       e.target.disabled = false;
     }
   }
-  return h("section", { class: "nothing" }, h("h2", {}, "Nothing fits, yet"),
-    relaxations.length ? [h("p", {}, "The smallest change that would let something in:"), h("ul", { class: "offers" }, relaxations.map(offer))] : h("p", {}, "No single change that was tried would let one in. Look at the reasons below, then at the lot: more places to hold a wire help most."),
-    told, fold("What rules out each kind of wire", h("dl", { class: "reasons" }, Object.entries(reasons).map(([family, why]) => [h("dt", {}, familyWords(family)), h("dd", {}, why)]))),
-    h("p", { class: "row-of" }, link(`#/lot/${run.site}`, "Change the lot", { class: "as-button" }), link(`#/wish/${run.site}`, "Change wishes", { class: "as-button" })));
+  return h(
+    "section",
+    { class: "nothing" },
+    h("h2", {}, "Nothing fits, yet"),
+    relaxations.length
+      ? [h("p", {}, "The smallest change that would let something in:"), h("ul", { class: "offers" }, relaxations.map(offer))]
+      : h(
+          "p",
+          {},
+          "No single change that was tried would let one in. Look at the reasons below, then at the lot: more places to hold a wire help most.",
+        ),
+    told,
+    fold(
+      "What rules out each kind of wire",
+      h(
+        "dl",
+        { class: "reasons" },
+        Object.entries(reasons).map(([family, why]) => [h("dt", {}, familyWords(family)), h("dd", {}, why)]),
+      ),
+    ),
+    h(
+      "p",
+      { class: "row-of" },
+      link(`#/lot/${run.site}`, "Change the lot", { class: "as-button" }),
+      link(`#/wish/${run.site}`, "Change wishes", { class: "as-button" }),
+    ),
+  );
 }
 
 const UNTRIED = /^not tried|^serves none/;
 
 /** Nothing was looked at: no word about the lot, only about the time. */
 function tooShort(run, told) {
-  const again = button("Search for three minutes", async () => {
-    again.disabled = true;
-    await api.rerun(run.id, { seconds: 180 }).then((next) => { location.hash = `#/run/${next.id}`; }, (error) => { told.textContent = `! ${error.message}`; });
-    again.disabled = false;
-  }, { class: "strong" });
-  return h("section", { class: "nothing" }, h("h2", {}, "The time was too short"),
-    h("p", {}, "No design could be computed in the time given. That says nothing about your lot: the machine was busy, or the first search after an installation was still compiling."), told, again);
+  const again = button(
+    "Search for three minutes",
+    async () => {
+      again.disabled = true;
+      await api.rerun(run.id, { seconds: 180 }).then(
+        (next) => {
+          location.hash = `#/run/${next.id}`;
+        },
+        (error) => {
+          told.textContent = `! ${error.message}`;
+        },
+      );
+      again.disabled = false;
+    },
+    { class: "strong" },
+  );
+  return h(
+    "section",
+    { class: "nothing" },
+    h("h2", {}, "The time was too short"),
+    h(
+      "p",
+      {},
+      "No design could be computed in the time given. That says nothing about your lot: the machine was busy, or the first search after an installation was still compiling.",
+    ),
+    told,
+    again,
+  );
 }
 
 /** A copy of the lot with something changed. */

@@ -3,7 +3,7 @@
 import { button, clear, h, link, say } from "../dom.js";
 import * as api from "../api.js";
 import { money, secondsWords, stageWords, stateWords } from "../words.js";
-import { bestSoFar } from "./live.js";
+import { bestSoFar, leaders } from "./live.js";
 import { movedList } from "./moved.js";
 import { nothingFits } from "./nothing.js";
 import { rankedTable } from "./table.js";
@@ -14,14 +14,24 @@ const OVER = ["done", "stopped", "failed", "nothing_fits"];
 export async function show(main, { run: id }, { signal }) {
   let run = await api.run(id);
   const site = await api.site(run.site).catch(() => null);
-  const status = h("section", { class: "status", "aria-label": "Progress" }), body = h("div"), back = h("p", { class: "quiet" });
+  const status = h("section", { class: "status", "aria-label": "Progress" }),
+    body = h("div"),
+    back = h("p", { class: "quiet" });
   clear(main, h("h1", { tabindex: "-1" }, run.site_name), back, status, body);
-  clear(back, wishWords(run.wish, run.change), " ", link(`#/wish/${run.site}`, "Change wishes"), run.parent ? [" · ", link(`#/run/${run.parent}`, "the search before")] : null);
+  clear(
+    back,
+    wishWords(run.wish, run.change),
+    " ",
+    link(`#/wish/${run.site}`, "Change wishes"),
+    run.parent ? [" · ", link(`#/run/${run.parent}`, "the search before")] : null,
+  );
   if (["done", "failed", "nothing_fits"].includes(run.state)) await ended();
   else live();
 
   function live() {
-    const bar = h("progress", { max: 1, value: 0, "aria-label": "share done" }), words = h("p", { class: "stage" }, "getting ready: the first search after an installation compiles for some seconds"), rows = h("div");
+    const bar = h("progress", { max: 1, value: 0, "aria-label": "share done" }),
+      words = h("p", { class: "stage" }, "getting ready: the first search after an installation compiles for some seconds"),
+      rows = h("div");
     const stop = button("Stop here", cancel);
     clear(status, bar, h("p", { class: "row-of" }, words, stop));
     clear(body, rows);
@@ -50,7 +60,10 @@ export async function show(main, { run: id }, { signal }) {
       if (type === "state") showState(data);
       return OVER.includes(run.state) && run.state !== "stopped" ? "done" : undefined;
     };
-    api.follow(id, take, signal).then(() => signal.aborted || ended(), (error) => clear(status, h("p", { class: "fault" }, `! ${error.message}`)));
+    api.follow(id, take, signal).then(
+      () => signal.aborted || ended(),
+      (error) => clear(status, h("p", { class: "fault" }, `! ${error.message}`)),
+    );
   }
 
   async function cancel(e) {
@@ -63,7 +76,11 @@ export async function show(main, { run: id }, { signal }) {
     clear(status);
     if (run.state === "failed") {
       const { message, faults = [] } = run.result ?? {};
-      return clear(body, h("p", { class: "fault" }, `! ${message ?? "The search failed."}`), faults.map((f) => h("p", { class: "fault" }, api.faultWords(f))));
+      return clear(
+        body,
+        h("p", { class: "fault" }, `! ${message ?? "The search failed."}`),
+        faults.map((f) => h("p", { class: "fault" }, api.faultWords(f))),
+      );
     }
     if (run.state === "nothing_fits") {
       say("Nothing fits. Reasons and changes that would help follow.");
@@ -73,8 +90,15 @@ export async function show(main, { run: id }, { signal }) {
     if (!table?.rows?.length) return clear(body, h("p", {}, run.state === "stopped" ? "Stopped before anything was found." : "No design was kept."));
     if (signal.aborted) return;
     const seen = run.progress?.tried ? `, ${run.progress.tried} designs computed` : "";
-    clear(status, h("p", { class: "stage" }, `${stateWords(run.state)}${seen}. Best: ${table.rows[0].design}, score ${table.rows[0].score.toFixed(1)}, ${money(table.rows[0].cost, table.currency)}.`));
+    clear(
+      status,
+      h(
+        "p",
+        { class: "stage" },
+        `${stateWords(run.state)}${seen}. Best: ${table.rows[0].design}, score ${table.rows[0].score.toFixed(1)}, ${money(table.rows[0].cost, table.currency)}.`,
+      ),
+    );
     say(`The search is ${stateWords(run.state)}. ${table.rows.length} designs follow.`);
-    clear(body, run.parent && run.state === "done" ? await movedList(id) : null, rankedTable(run, table, site));
+    clear(body, run.parent && run.state === "done" ? await movedList(id) : null, leaders(run, table, site), rankedTable(run, table));
   }
 }

@@ -14,10 +14,22 @@ const SLIDERS = [
 /** `rerank(weights)`, null for those of the search; `searchOn(weights)` starts a new search with them. */
 export function weightsPanel(table, rerank, searchOn) {
   if (!table.weights) return null;
-  const start = table.weights, now = { ...start }, knobs = [];
+  const start = table.weights,
+    now = { ...start },
+    knobs = [];
   const slider = ([key, label, low, high, help]) => {
-    const id = uid("w"), out = h("output", { for: id }, now[key].toFixed(2));
-    const knob = h("input", { type: "range", id, min: low, max: high, step: 0.05, value: now[key], "aria-describedby": `${id}-h`, on: { input: (e) => set(Number(e.target.value)) } });
+    const id = uid("w"),
+      out = h("output", { for: id }, now[key].toFixed(2));
+    const knob = h("input", {
+      type: "range",
+      id,
+      min: low,
+      max: high,
+      step: 0.05,
+      value: now[key],
+      "aria-describedby": `${id}-h`,
+      on: { input: (e) => set(Number(e.target.value)) },
+    });
     const set = (v) => {
       now[key] = v;
       out.textContent = v.toFixed(2);
@@ -34,5 +46,14 @@ export function weightsPanel(table, rerank, searchOn) {
     knobs.forEach((k) => k());
     rerank(null);
   };
-  return fold("What counts how much", h("div", { class: "sliders" }, SLIDERS.filter(([key]) => key in start).map(slider)), h("p", { class: "row-of" }, button("As at first", reset, { class: "small" }), button("Search on with these weights", () => searchOn({ ...now }), { class: "small" })));
+  return fold(
+    "What counts how much",
+    h("div", { class: "sliders" }, SLIDERS.filter(([key]) => key in start).map(slider)),
+    h(
+      "p",
+      { class: "row-of" },
+      button("As at first", reset, { class: "small" }),
+      button("Search on with these weights", () => searchOn({ ...now }), { class: "small" }),
+    ),
+  );
 }

@@ -6,8 +6,28 @@ const segmentWords = (s) => (Array.isArray(s) ? ` ${s.join("–")} MHz` : s && s
 
 export function wishWords(wish, change) {
   const { bands } = wish;
-  const list = typeof bands === "string" ? bands : bands.map((b) => (typeof b === "string" ? b : `${bandWords(b.band)}${segmentWords(b.segment)}${b.weight && b.weight !== 1 ? ` ×${b.weight}` : ""}${b.contacts && b.contacts !== "both" ? `, ${b.contacts}` : ""}`)).join("; ");
-  const more = [`${wish.power_w ?? 100} W`, wish.budget != null ? `at most ${wish.budget} to spend` : null, wish.mast_limit_m != null ? `mast up to ${wish.mast_limit_m} m` : null, wish.tuner && wish.tuner !== "none" ? `tuner: ${wish.tuner}` : null];
-  const changed = change && Object.keys(change).length ? `Changed: ${Object.entries(change).filter(([, v]) => v !== null && typeof v !== "object").map(([k, v]) => `${k.replace(/_m$/, "").replaceAll("_", " ")} ${v}`).join(", ")}. ` : "";
+  const list =
+    typeof bands === "string"
+      ? bands
+      : bands
+          .map((b) =>
+            typeof b === "string"
+              ? b
+              : `${bandWords(b.band)}${segmentWords(b.segment)}${b.weight && b.weight !== 1 ? ` ×${b.weight}` : ""}${b.contacts && b.contacts !== "both" ? `, ${b.contacts}` : ""}`,
+          )
+          .join("; ");
+  const more = [
+    `${wish.power_w ?? 100} W`,
+    wish.budget != null ? `at most ${wish.budget} to spend` : null,
+    wish.mast_limit_m != null ? `mast up to ${wish.mast_limit_m} m` : null,
+    wish.tuner && wish.tuner !== "none" ? `tuner: ${wish.tuner}` : null,
+  ];
+  const changed =
+    change && Object.keys(change).length
+      ? `Changed: ${Object.entries(change)
+          .filter(([, v]) => v !== null && typeof v !== "object")
+          .map(([k, v]) => `${k.replace(/_m$/, "").replaceAll("_", " ")} ${v}`)
+          .join(", ")}. `
+      : "";
   return `${changed}${list}; ${more.filter(Boolean).join(", ")}.`;
 }
