@@ -124,14 +124,14 @@ def place(site: Site, wishes: WishList, family: Family, values: dict, spare_shar
         design = with_spare(completed(family.build(values, site, wishes), site, wishes), spare_share)
     except NoPlace as missed:
         return not_placed(family, values, missed)
-    placed = _held_to_limits(site, wishes, family, design)
+    placed = held(site, wishes, family, design)
     if not placed.margins.keys() & STIFFER.keys() or placed.fits or not (propped := with_posts(site, design)):
         return placed
-    stood = _held_to_limits(site, wishes, family, propped)
+    stood = held(site, wishes, family, propped)
     return stood if stood.fits else placed
 
 
-def _held_to_limits(site: Site, wishes: WishList, family: Family, design: Design) -> Evaluation:
+def held(site: Site, wishes: WishList, family: Family, design: Design) -> Evaluation:
     """Every hard limit's margin of a design as it is to be built."""
     from .site.clearance import margins as clearances
 
@@ -160,12 +160,12 @@ def not_placed(family: Family, values: dict, missed: NoPlace) -> Evaluation:
     return Evaluation(family=family.key, values=values, margins=margins, detail=missed.detail)
 
 
-def measure(site: Site, wishes: WishList, family: Family, design: Design, storey: Storey) -> Measurement:
-    """Trim and solve every wished segment."""
+def measure(site: Site, wishes: WishList, family: Family, design: Design, storey: Storey, *, trim: bool = True) -> Measurement:
+    """Trim and solve every wished segment; without `trim`, as it stands."""
     from .trim import trimmed
 
     ground = Ground(kind="soil", soil=site.soil)
-    design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves)
+    design = trimmed(design, family, site, wishes, ground, moves=storey.trim_moves) if trim else design
     watch = watch_over(stays_of(site), design.structure.wires, rule_for(site.country), storey.people)
     effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns, "watch": watch}
     bands = {w.key: band_figures(design, ground, w, swr_limit=wishes.swr_limit, **effort) for w in wishes.bands}

@@ -91,7 +91,8 @@ def _ground(base) -> Ground:
 def parameters(site, wishes):
     base, high = _base(site, wishes), limit_m(site, wishes)
     options = _held_by(site, wishes, base)
-    high = max([high] if MASTS in options else [p.height_m for p in plot_of(site).places])
+    rings = [p.height_m for p in plot_of(site).places] if options != (MASTS,) else []
+    high = max(rings + ([high] if MASTS in options else []))
     own = [*(Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")), BEARING]
     own += [Parameter(name="short_share", low=SHARES[0], high=SHARES[1])]
     return (

@@ -53,12 +53,13 @@ def rank_into(
     fresh: bool = False,
     progress: Callable[[Progress], None] | None = None,
     starts: dict | None = None,
+    earlier=(),
     stop=None,
     hands=None,
 ) -> Ranked:
     """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits.
 
-    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `starts`, `stop` and
+    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `starts`, `earlier`, `stop` and
     `hands` as in `rank_site`.
     """
     from ..search.rank import rank_site  # brings the solver and the search library, which stored work does without
@@ -72,7 +73,7 @@ def rank_into(
     def show(result: RankResult) -> None:
         write_results(folder, site, wishes, settings, result)
 
-    result = rank_site(site, wishes, settings, progress, starts, show=show, stop=stop, hands=hands)
+    result = rank_site(site, wishes, settings, progress, starts, earlier=earlier, show=show, stop=stop, hands=hands)
     return _written(folder, site, wishes, settings, result)
 
 
@@ -133,7 +134,8 @@ def rerun(
     if ranked is None:
         if settings.seconds is None and settings.trials is None:
             settings = replace(settings, seconds=RERUN_SECONDS)
-        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts, stop=stop, hands=hands)
+        stood = _earlier(folder, settings, before, read_site(kept_path), site)
+        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts, earlier=stood, stop=stop, hands=hands)
     limits = {"budget": wishes.budget, "mast_limit_m": wishes.mast_limit_m}
     return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)))
 
@@ -173,6 +175,14 @@ def _at_once(folder, path, site, wishes, settings) -> Ranked | None:
     if not result.rows:
         return None
     return _written(folder, site, wishes, _prepared(folder, path, wishes, settings, fresh=False), result)
+
+
+def _earlier(folder: Path, settings: SearchSettings, table: list[dict], before: Site, now: Site) -> list:
+    """The folder's designs as they stood, the best first."""
+    from ..search.earlier import kept_designs, moved_over
+
+    wanted = [(d["family"], _plain(d["values"])) for d in table]
+    return [moved_over(design, before, now) for design in kept_designs(_ledger(folder, settings), wanted)]
 
 
 def _rejected_in(folder: Path) -> dict[str, str]:

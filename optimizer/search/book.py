@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..criteria.fit import fits
 from ..criteria.weights import Weights
-from ..evaluate import Evaluation, Measurement, Placed, Storey, judge_placed, place_found, priced
+from ..evaluate import Evaluation, Measurement, Placed, Storey, held, judge_placed, place, place_found, priced
 from ..families.design import Design
 from ..physics.wishes import WishList
 from ..safety import Safety, safety_of
@@ -43,7 +43,7 @@ class Book:
     def record(self, key: str, job: Job, outcome: Outcome) -> Evaluation | None:
         """Store an outcome; its evaluation, None where it broke down. Finished with the ledger's next commit."""
         found = outcome if isinstance(outcome, Measurement) else None
-        placed = self._place(found) if found else None
+        placed = self._as_stood(found.family, job.design) if found and job.design else self._place(found) if found else None
         stands = placed is not None and placed.design is not None and fits(placed.margins)
         self.ledger.add(
             Entry(
@@ -86,6 +86,13 @@ class Book:
             self.ledger.keep_safety(key, found)
         return found
 
+    def rebuilds(self, row: Evaluation) -> bool:
+        """Do the row's values still mean its design here?"""
+        from ..families.catalogue import FAMILIES
+
+        design = place(self.site, self.wishes, FAMILIES[row.family], row.values).design
+        return design is not None and design_key(design) == design_key(row.design)
+
     def note_missed(self, evaluation: Evaluation) -> None:
         """Remember what came nearest of a family and does not fit."""
         nearest = self.nearest.get(evaluation.family)
@@ -98,7 +105,16 @@ class Book:
     def _placed(self, entry: Entry) -> Evaluation:
         if self._still_stands(entry):
             return priced(self.site, self.wishes, entry.family, entry.found.values, entry.placed)
-        return self._place(entry.found)
+        placed = self._place(entry.found)
+        if entry.placed and (placed.design is None or design_key(placed.design) != entry.design):
+            return self._as_stood(entry.family, entry.placed.design)
+        return placed
+
+    def _as_stood(self, family: str, design: Design) -> Evaluation:
+        """A design held to today's limits as it was built, though the same values may mean another one today."""
+        from ..families.catalogue import FAMILIES
+
+        return held(self.site, self.wishes, FAMILIES[family], design)
 
     def _place(self, found: Measurement) -> Evaluation:
         from ..families.catalogue import FAMILIES

@@ -15,6 +15,7 @@ from functools import lru_cache
 
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
+from ..families.design import Design
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .hands import Hands
@@ -24,13 +25,15 @@ ATTEMPTS = 3
 
 @dataclass(frozen=True)
 class Job:
-    """One candidate to measure. `key` is the ledger's; `tag` the coordinator's own handle, never sent to workers."""
+    """One candidate to measure. `key` is the ledger's; `tag` the coordinator's own handle, never sent to workers;
+    `design`: measured as it stands, whatever the family makes of `values` here."""
 
     family: str
     values: dict
     storey: Storey
     key: str = ""
     tag: object = None
+    design: Design | None = None
 
 
 Outcome = Measurement | str
@@ -40,12 +43,17 @@ class Stopped(Exception):
     """Work broken off because the run was stopped."""
 
 
-def do(site: Site, wishes: WishList, family: str, values: dict, storey: Storey, check: Callable[[float], None] = lambda share: None) -> Outcome:
-    """Measure, or say why it broke down. `check` is called now and then and may raise to break off."""
+def do(
+    site: Site, wishes: WishList, family: str, values: dict, storey: Storey, design: Design | None = None,
+    check: Callable[[float], None] = lambda share: None,
+) -> Outcome:  # fmt: skip
+    """Measure, or say why it broke down. `design`: as in `Job`; `check` is called now and then and may raise to break off."""
     from ..ensemble.spread import with_spread  # compiled code comes with it
     from ..families.catalogue import FAMILIES
 
     try:
+        if design is not None:
+            return measure(site, wishes, FAMILIES[family], design, storey, trim=False)
         placed = place(site, wishes, FAMILIES[family], values)
         if placed.design is None:
             return f"not placed: {placed.margins}"
@@ -73,7 +81,7 @@ class InlineCrew:
             return []
         job = self.jobs.pop(0)
         try:
-            return [(job, do(self.site, self.wishes, job.family, job.values, job.storey, self._check))]
+            return [(job, do(self.site, self.wishes, job.family, job.values, job.storey, job.design, self._check))]
         except Stopped:
             return []
 
@@ -142,7 +150,7 @@ class PoolCrew:
             jobs, self.held = self.held, []
         for i, job in enumerate(jobs):
             try:
-                self.flying[self.pool.submit(work, self.setup, job.family, job.values, job.storey)] = job
+                self.flying[self.pool.submit(work, self.setup, job.family, job.values, job.storey, job.design)] = job
             except BrokenExecutor:
                 self.held = jobs[i:] + self.held
                 if not self.flying:
@@ -170,6 +178,6 @@ def _unpacked(setup: bytes) -> tuple[Site, WishList]:
     return pickle.loads(setup)
 
 
-def work(setup: bytes, family: str, values: dict, storey: Storey) -> Outcome:
+def work(setup: bytes, family: str, values: dict, storey: Storey, design: Design | None = None) -> Outcome:
     """One task, in a worker."""
-    return do(*_unpacked(setup), family, values, storey)
+    return do(*_unpacked(setup), family, values, storey, design)

@@ -105,6 +105,12 @@ class Ledger:
         self.known |= {e.key: e for e in entries}
         return entries
 
+    def of_storey(self, storey: str) -> tuple[Entry, ...]:
+        """What stands of that storey, of all problems."""
+        with self.engine.connect() as link:
+            rows = link.execute(sa.select(ROWS).where(ROWS.c.storey == storey, ROWS.c.placed.is_not(None))).all()
+        return tuple(e for e in map(_entry, rows) if e is not None)
+
     def problems(self) -> tuple[str, ...]:
         """Keys of all problems in the store."""
         with self.engine.connect() as link:

@@ -10,16 +10,18 @@ returns what there is. What comes back is committed to the ledger before anythin
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from ..errors import NothingFits
 from ..evaluate import Evaluation
+from ..families.design import Design
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .answer import answered
 from .book import Book
 from .clock import Clock
 from .crew import crew_for
+from .earlier import measured_earlier, with_earlier
 from .hands import Hands, hands_for
 from .ledger import Ledger
 from .probe import changes_that_let_in
@@ -40,6 +42,7 @@ def rank_site(
     progress: Callable[[Progress], None] | None = None,
     starts: dict[str, list[dict]] | None = None,
     *,
+    earlier: Iterable[Design] = (),
     show: Callable[[RankResult], None] | None = None,
     stop=None,
     hands: Hands | None = None,
@@ -48,6 +51,7 @@ def rank_site(
 
     progress : called often with how far the search is
     starts   : family key → values to try first (an earlier run's best)
+    earlier  : designs of an earlier run, the best first, to be held to today's limits as they stand
     show     : called with a table of what there is so far, first as soon as it has some families, later when it got better
     stop     : an event (`is_set`) that ends the run within a second; the result says `interrupted`
     hands    : processes or a cluster to work with, kept for the next lot; without it they are hired and let go here
@@ -56,7 +60,7 @@ def rank_site(
     own = hands_for(settings.workers, settings.cluster) if hands is None else None
     try:
         with Ledger(settings.ledger) as ledger:
-            return _Run(site, wishes, settings, ledger, hands or own, progress, starts or {}, show, stop).done()
+            return _Run(site, wishes, settings, ledger, hands or own, progress, starts or {}, tuple(earlier), show, stop).done()
     finally:
         if own is not None:
             own.leave()
@@ -65,18 +69,20 @@ def rank_site(
 class _Run:
     """One search from its first candidate to its table."""
 
-    def __init__(self, site, wishes, settings, ledger, hands, progress, starts, show, stop):
+    def __init__(self, site, wishes, settings, ledger, hands, progress, starts, earlier, show, stop):
         self.site, self.wishes, self.settings = site, wishes, settings
         self.clock = Clock(settings, stop)
         self.crew = crew_for(site, wishes, hands, self.clock.stopped)
         self.book = Book(site, wishes, settings.weights, ledger)
         self.progress, self.show, self.showing = progress, show, Showing()
         self.searching = Searching(self.book, self.crew, self.clock, settings, starts, self.report)
+        self.designs, self.earlier = earlier, []
         self.interrupted = False
         self.rows: list[Evaluation] = []
 
     def done(self) -> RankResult:
         try:
+            self.earlier = measured_earlier(self.designs, self.book, self.crew, self.clock, self.settings, lambda: self.report("earlier designs"))
             self.searching.run()
             self._refine()
         except KeyboardInterrupt:
@@ -99,6 +105,7 @@ class _Run:
             self.rows = full_rows(leaders, self.book, self.settings)
             if len(self.rows) == len(leaders) or self.clock.over():
                 break
+        self.rows = with_earlier(self.rows, self.earlier)
         spread_out(self.rows, self.book, self.crew, self.clock, self.settings, lambda: self.report("trimming in gardens"))
         self.rows = spread_rows(self.rows, self.book, self.settings)
 
@@ -111,7 +118,7 @@ class _Run:
 
     def leaders(self) -> list[Evaluation]:
         """The table's rows as things stand."""
-        found = self.rows or list(self.book.found.values())
+        found = self.rows or [*self.book.found.values(), *self.earlier]
         return distinct(found, rows=self.settings.rows, per_family=self.settings.rows_per_family)
 
     def report(self, stage: str) -> None:

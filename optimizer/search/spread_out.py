@@ -29,6 +29,7 @@ def spread_out(rows: list[Evaluation], book: Book, crew, clock: Clock, settings:
     """Build and trim the rows in all gardens, best first, as far as that is not known."""
     storey = storey_of(book, settings)
     best = sorted(rows, key=lambda e: -e.total)[: _most(settings)] if settings.members else []
+    best = [row for row in best if book.rebuilds(row)]  # a design taken over as it stood cannot be trimmed anew
     jobs = [Job(row.family, row.values, storey, book.key(row.design, storey)) for row in best]
     worked_off([j for j in jobs if book.known(j.key) is None], book, crew, clock, report)
 
