@@ -53,17 +53,18 @@ def test_dropping_bands_never_lowers_what_the_others_can_have(earlier, kept):
 
 
 def test_poor_soil_costs_a_vertical_more_than_a_high_dipole():
-    """The same two wires, as trimmed on good soil, on poor soil: far gain and power to the sky."""
+    """The same two wires, as trimmed on good soil, on poor soil: gain toward far contacts, for which a vertical is put up.
+
+    Not so of all the power to the sky: a dipole half a wave up loses a larger share of it, straight down, into soil of low permittivity.
+    """
     wishes, good = wish("20m"), Soil(relative_permittivity=30.0, conductivity_s_per_m=0.03)
     site = replace(plain(30.0, 20.0, height_limit_m=11.0), soil=good)
     poor = replace(site, soil=Soil(relative_permittivity=5.0, conductivity_s_per_m=0.001))
-    lost_dbi, kept_share = {}, {}
+    lost_dbi = {}
     for key in ("vertical", "dipole"):
         family = FAMILIES[key]
         values = next(v for v in family.starts(site, wishes) if place(site, wishes, family, v).fits)
         before = evaluate(site, wishes, family, values, COARSE)
         after = measure(poor, wishes, family, before.design, COARSE, trim=False).bands["20m"]
         lost_dbi[key] = before.bands["20m"].gain_far_dbi - after.gain_far_dbi
-        kept_share[key] = after.efficiency / before.bands["20m"].efficiency
     assert lost_dbi["vertical"] > lost_dbi["dipole"]
-    assert kept_share["vertical"] < kept_share["dipole"]
