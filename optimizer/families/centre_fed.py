@@ -33,7 +33,7 @@ from .family import NoPlace, Parameter
 from .hanging import BEND_IN_M, Leg, nearest_open, step
 from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import Rig, hung_span
+from .rig import Rig, hung_span, sharper_deg
 from .standing import TIE_M
 
 PAIR = " - "
@@ -117,12 +117,11 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     straight = math.cos(math.radians(values["turn_deg"]))
     lines = [n + cord_m for n in nominal]
 
-    def spare(height):
+    def sharp(height):
         drop = max(height - end_m, 0.0)
-        runs = [math.sqrt(max(line * line - drop * drop, 0.0)) for line in lines]
-        return runs[0] * runs[1] * straight - 1.02 * drop * drop
+        return sharper_deg([math.sqrt(max(line * line - drop * drop, 0.0)) for line in lines], (drop, drop), straight)
 
-    centre = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), spare))
+    centre = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), sharp))
     blunt = 1.01 / math.sqrt(straight)
     back_missing = rig.missing(centre, nominal[0], end_m, cord_m, blunt)
     missing = np.maximum(
@@ -131,7 +130,7 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     )
     bearing = nearest_open(values["bearing_deg"], missing <= 0)
     if bearing is None:
-        raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for both legs")
+        raise NoPlace("lot", float(missing.min()), "no bearing has room for both legs")
     rig.settled["bearing_deg"] = bearing
     starts = [gap_end(centre, bearing + extra, half_gap_m) for extra in (turn, 0.0)]
     back = rig.leg(starts[0], bearing + turn, legs[0], end_m, nominal_m=nominal[0], cord_m=cord_m)
@@ -200,11 +199,12 @@ def _between_masts(rig, values, legs, nominal, ground, half_gap_m) -> Hung:
     stand = area.hold_mask(middle + DIRECTIONS * half) & area.hold_mask(middle - DIRECTIONS * half)
     bearing = nearest_open(values["bearing_deg"], stand)
     if bearing is None:
-        raise NoPlace("mast ground", 0.3, "no two masts that far apart")
+        ends = [[area.outside_m(e) for e in middle + way * half * DIRECTIONS] for way in (1, -1)]
+        raise NoPlace("mast ground", min(map(max, zip(*ends))), "no two masts that far apart")
     feet = [along(at, bearing + turn, half) for turn in (180.0, 0.0)]
     for foot in feet:
         if not area.holds(foot):
-            raise NoPlace("mast ground", 0.2, "no mast may stand at the wire's end")
+            raise NoPlace("mast ground", area.outside_m(foot), "no mast may stand at the wire's end")
     rig.settled |= {"bearing_deg": bearing, "apex_m": high}
     a, b = (rig.stand(foot, high, "mast") for foot in feet)
     return _taut(rig, a, b, TWO_MASTS, legs, nominal, half_gap_m)

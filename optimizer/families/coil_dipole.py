@@ -9,7 +9,7 @@ from __future__ import annotations
 from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, make_of, remember
+from .common import close, fits, lacking_m, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
@@ -35,7 +35,7 @@ def _base(site, wishes):
 
     found = remember(plot, ("coil dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no shortened half wave fits")
+        raise NoPlace("lot", lacking_m(plot, (SHORTEST * b.half_wave_m for b in wished_bands(wishes))), "no shortened half wave fits")
     return found
 
 

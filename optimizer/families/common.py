@@ -46,6 +46,11 @@ def fits(plot: Plot, length_m: float) -> bool:
     return FIT_SHARE * length_m <= plot.reach_m
 
 
+def lacking_m(plot: Plot, lengths_m) -> float:
+    """What the lot's diagonal lacks for the shortest of these wires by the same rough look [m]."""
+    return max(0.0, FIT_SHARE * min(lengths_m, default=0.0) - plot.reach_m)
+
+
 def remember(plot: Plot, key, make):
     """`make()` once per plot and key."""
     if key not in plot.memo:
@@ -102,7 +107,8 @@ def _apex_options(plot: Plot, wishes, ground, least_m):
         return tuple(options)
     if short < math.inf:
         raise NoPlace("lot", short, "no support has that much room around it")
-    raise NoPlace("support", max(0.01, least_m - limit), f"nothing holds a wire {least_m} m up")
+    highest = max([limit if plot.mast_area else 0.0, *(p.height_m for p in plot.places)])
+    raise NoPlace("support", max(0.01, least_m - highest), f"nothing holds a wire {least_m} m up")
 
 
 def _tallest(plot: Plot, least_m: float) -> list[Place]:
@@ -124,7 +130,7 @@ def feed_options(site: Site, wishes) -> tuple[str, ...]:
     posts = ("post",) if limit_m(site, wishes) >= FEED_MIN_M else ()
     options = (*radio, *posts, *(p.name for p in _tallest(plot, FEED_MIN_M)))
     if not options:
-        raise NoPlace("feed point", 0.1, "neither radio entry nor support nor post can carry the feed")
+        raise NoPlace("feed point", FEED_MIN_M - limit_m(site, wishes), "neither radio entry nor support nor post can carry the feed")
     return options
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from ..parts.catalogue import tuner_for
 from .bands import names, wished_bands
 from .centre_fed import centre_parameters, hang, one_wire
-from .common import close, fits, line_length_m, remember
+from .common import close, fits, lacking_m, line_length_m, remember
 from .design import Feed
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
@@ -40,7 +40,7 @@ def _bounds(site, wishes):
 
     found = remember(plot, ("doublet", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no doublet fits")
+        raise NoPlace("lot", lacking_m(plot, (LEAST_SHARE * b.wavelength_m for b in wished_bands(wishes))), "no doublet fits")
     return found
 
 

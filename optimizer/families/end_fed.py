@@ -43,7 +43,7 @@ from .line_outside import FEED, RADIO, choke_load, line_finds_its_way, outside_w
 from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import plot_of
 from .planner import run_m
-from .rig import Rig
+from .rig import APEX_MIN_DEG, Rig, sharper_deg
 from .standing import FEED_MIN_M, POST_MAX_M, TIE_M
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
@@ -131,7 +131,7 @@ def _leg_to_mast(rig, apex, bearing, length, height, tail, cord_m) -> Leg:
         foot = along(apex[:2], bearing, run_m(STRAIGHT_SPARE * tail + cord, apex[2] - height))
         if rig.plot.mast_area.outline.holds(foot):
             return rig.leg_to(apex, rig.stand(foot, height, "mast"), length, "mast")
-    raise NoPlace("mast ground", 0.2, "no mast may stand where the wire ends")
+    raise NoPlace("mast ground", rig.plot.mast_area.outline.outside_m(foot), "no mast may stand where the wire ends")
 
 
 def _end_of(rig, values, end_at):
@@ -152,12 +152,12 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     at, high = apex_foot(rig, values, where, _ground_both(longest))
     straight = math.cos(math.radians(values["turn_deg"]))
 
-    def spare(height):
-        d1, d2 = height - FEED_MIN_M, height - end_m
-        runs = (first * first - d1 * d1, (tail + values["cord_m"]) ** 2 - d2 * d2)
-        return math.sqrt(max(runs[0], 0.0) * max(runs[1], 0.0)) * straight - 1.02 * d1 * d2
+    def sharp(height):
+        drops = height - FEED_MIN_M, height - end_m
+        runs = [math.sqrt(max(line * line - d * d, 0.0)) for line, d in zip((first, tail + values["cord_m"]), drops)]
+        return sharper_deg(runs, drops, straight)
 
-    apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), spare))
+    apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), sharp))
     to_feed = run_m(first, apex[2] - FEED_MIN_M)
     missing = rolled(_feed_missing(rig, apex, to_feed), -round(turn / 5.0))
     if end_xy is None:
@@ -166,7 +166,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     else:
         bearing = bearing_deg(apex, end_xy)
     if bearing is None:
-        raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for both sides")
+        raise NoPlace("lot", float(missing.min()), "no bearing has room for both sides")
     feed = rig.stand(along(apex[:2], bearing + turn, to_feed), FEED_MIN_M, "feed post")
     return feed, apex, bearing, first, tail
 
@@ -175,7 +175,7 @@ def _feed_missing(rig, apex, to_feed):
     """What a feed post at that distance lacks along every bearing."""
     out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
     if len(rig.plot.blocked.array):
-        out[rig.plot.blocked.hold_mask(np.array(apex[:2]) + DIRECTIONS * to_feed) & (out < 0.3)] = 0.3
+        out = np.maximum(out, rig.plot.blocked.depths(np.array(apex[:2]) + DIRECTIONS * to_feed))
     return out
 
 
@@ -193,13 +193,13 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     if lacking > 0:
         raise NoPlace("wire length", lacking, "the support is too far from the feed")
 
-    def spare(height):
-        d1, d2, tail = height - feed[2], height - end_m, tail_at(height)
+    def sharp(height):
+        drops, tail = (height - feed[2], height - end_m), tail_at(height)
         if tail < TAIL_LEAST_SHARE * nominal:
-            return -1.0
-        return run * math.sqrt(max((tail + values["cord_m"]) ** 2 - d2 * d2, 0.0)) - 1.02 * d1 * d2
+            return APEX_MIN_DEG
+        return sharper_deg((run, math.sqrt(max((tail + values["cord_m"]) ** 2 - drops[1] ** 2, 0.0))), drops, 1.0)
 
-    height = rig.blunt_height(high, min(high, APEX_LEAST_M), spare)
+    height = rig.blunt_height(high, min(high, APEX_LEAST_M), sharp)
     apex, tail = apex_top(rig, where, at, height), tail_at(height)
     if end_xy is not None:
         return feed, apex, bearing_deg(apex, end_xy), nominal - tail, tail
@@ -211,8 +211,9 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     bearing = nearest_open(values["bearing_deg"], (missing <= 0) & (sharp <= 0))
     if bearing is None:
         if not (sharp <= 0).any():
-            raise NoPlace("apex angle", 5.0, "every way on from the support is sharper than a right angle")
-        raise NoPlace("lot", max(0.01, float(missing[sharp <= 0].min())), "no bearing has room for the tail")
+            lines = math.hypot(run, apex[2] - feed[2]) * np.hypot(tail_run, drop)
+            raise NoPlace("apex angle", float(np.degrees(np.arcsin(np.minimum(1.0, sharp / lines))).min()), "every way on from the support is sharper than a right angle")
+        raise NoPlace("lot", float(missing[sharp <= 0].min()), "no bearing has room for the tail")
     return feed, apex, bearing, nominal - tail, tail
 
 
@@ -260,7 +261,7 @@ def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
     feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
     tops = tuple(o for o in apex_options(rig.site, rig.wishes, anywhere()) if o != feed_at)
     if not tops:
-        raise NoPlace("support", 0.1, "no second support for the high end")
+        raise NoPlace("support", APEX_LEAST_M, "no second support for the high end")
     where = chosen(values, "apex_at", tops)
     if feed_at == "post":
         at, high = apex_foot(rig, values, where, _ground_far(rig, nominal_m))
@@ -279,7 +280,7 @@ def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
 def _straight_bearing(rig, values, missing) -> float:
     bearing = nearest_open(values["bearing_deg"], missing <= 0)
     if bearing is None:
-        raise NoPlace("lot", max(0.01, float(missing.min())), "no straight line that long from there")
+        raise NoPlace("lot", float(missing.min()), "no straight line that long from there")
     rig.settled["bearing_deg"] = bearing
     return bearing
 
@@ -298,11 +299,13 @@ def _top_from(rig, values, feed, where, wanted):
     run = run_m(wanted, height - feed[2])
     ends = np.array(feed[:2]) + DIRECTIONS * run
     missing = run + 0.8 - rig.plot.lot.rooms(feed)
-    missing[~rig.plot.mast_area.outline.hold_mask(ends) & (missing < 0.3)] = 0.3
+    ground = rig.plot.mast_area.outline
+    for i in np.flatnonzero(~ground.hold_mask(ends)):
+        missing[i] = max(missing[i], ground.edge_m(ends[i]))
     bearing = _straight_bearing(rig, values, missing)
     at = along(feed[:2], bearing, run)
     if not rig.plot.mast_area.outline.holds(at):
-        raise NoPlace("mast ground", 0.2, "no mast may stand where the wire ends")
+        raise NoPlace("mast ground", rig.plot.mast_area.outline.outside_m(at), "no mast may stand where the wire ends")
     return apex_top(rig, where, at, height)
 
 

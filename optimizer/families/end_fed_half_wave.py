@@ -73,7 +73,7 @@ def _lowest(site, wishes, key, lacking) -> Band:
 
     found = remember(plot, (key, wishes), find)
     if found is None:
-        raise NoPlace("lot", max(0.01, lacking(plot, bands[-1])), "no half wave fits")
+        raise NoPlace("lot", max(0.0, lacking(plot, bands[-1])), "no half wave fits")
     return found
 
 

@@ -12,7 +12,7 @@ from itertools import permutations
 
 from ..wires.model import Load
 from .bands import by_weight, harmonics, heaviest, loaded_outer_m, names, wished_bands
-from .common import fits, length, make_of, remember
+from .common import fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import (
     RATIOS,
@@ -47,17 +47,21 @@ def serves(wishes) -> tuple[str, ...]:
     return names(_served(pair, wishes)) if pair else ()
 
 
+def _shortest_m(pair):
+    return pair[1].half_wave_m + 0.06 * pair[0].wavelength_m
+
+
 def _pair(site, wishes):
     """The pair that serves most weight among those the lot holds; the lowest of equals."""
     plot = plot_of(site)
 
     def find():
-        held = [p for p in _pairs(wishes) if fits(plot, p[1].half_wave_m + 0.06 * p[0].wavelength_m)]
+        held = [p for p in _pairs(wishes) if fits(plot, _shortest_m(p))]
         return first_standing(("loaded tail", wishes), by_weight(held, lambda p: _served(p, wishes)), FAMILY, site, wishes)
 
     found = remember(plot, ("loaded tail", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no wished pair of bands fits with a loaded tail")
+        raise NoPlace("lot", lacking_m(plot, (_shortest_m(p) for p in _pairs(wishes))), "no wished pair of bands fits with a loaded tail")
     return found
 
 

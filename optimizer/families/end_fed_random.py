@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from .bands import names, wished_bands
-from .common import fits, remember
+from .common import fits, lacking_m, remember
 from .end_fed import finish_end_fed, or_free_end
 from .end_fed_either import either_parameters, hang_either
 from .family import Family, NoPlace, Parameter
@@ -38,7 +38,7 @@ def _bounds(site, wishes):
 
     found = remember(plot, ("random wire", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "not even a fifth of a wavelength fits")
+        raise NoPlace("lot", lacking_m(plot, (LOW_SHARE * low.wavelength_m,)), "not even a fifth of a wavelength fits")
     return low, *found
 
 

@@ -13,7 +13,7 @@ from itertools import permutations
 from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
-from .common import fits, length, make_of, remember
+from .common import fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import RATIOS, finish_end_fed, or_free_end
 from .end_fed_either import either_parameters, hang_either
@@ -44,16 +44,20 @@ def serves(wishes) -> tuple[str, ...]:
     return names(_served(triple, wishes)) if triple else ()
 
 
+def _shortest_m(triple):
+    return _total_m(triple, *_coils(triple, COIL_OHM[1]))
+
+
 def _triple(site, wishes):
     plot = plot_of(site)
 
     def find():
-        held = [t for t in _triples(wishes) if fits(plot, _total_m(t, *_coils(t, COIL_OHM[1])))]
+        held = [t for t in _triples(wishes) if fits(plot, _shortest_m(t))]
         return heaviest(held, lambda t: _served(t, wishes))
 
     found = remember(plot, ("two coils", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no three wished bands fit with two coils")
+        raise NoPlace("lot", lacking_m(plot, (_shortest_m(t) for t in _triples(wishes))), "no three wished bands fit with two coils")
     return found
 
 

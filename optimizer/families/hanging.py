@@ -113,18 +113,22 @@ class Hanging(Standing):
         first = min(math.hypot(room - BEND_IN_M, drop), length - FOLD_LEAST_M)
         rest, first_run = length - first, math.sqrt(max(first * first - drop * drop, 0.0))
         if room <= BEND_IN_M or first_run <= 0.3 or rest > FOLD_SHARE * length:
-            raise NoPlace("lot", max(rest - FOLD_SHARE * length, 0.01), "the leg does not fit, folded or not")
+            least = math.sqrt(max(((1.0 - FOLD_SHARE) * length) ** 2 - drop * drop, 0.3**2)) + BEND_IN_M
+            raise NoPlace("lot", max(least - room, 1e-3), "the leg does not fit, folded or not")
         bend = (*along(start, bearing, first_run), end_m)
         x1, y1, x2, y2 = self.plot.lot.array[edge]
         with_edge = bearing_deg((x1, y1), (x2, y2))
+        short = []
         turns = [(w - bearing + 180.0) % 360.0 - 180.0 for w in (with_edge, with_edge + 180.0)]
         for turn in (*sorted(turns, key=abs), *self._roomy(bend, bearing, (75.0, 95.0, 115.0))):
             side = bearing + turn
-            if abs(turn) <= 120.0 and rest + TIE_M + 0.05 <= self.plot.room_m(bend, side):
-                tie = along(bend, side, rest + TIE_M)
-                if self.plot.free(tie):
-                    return self._fold(bend, side, first, rest, end_m, tie)
-        raise NoPlace("lot", rest, "no room to fold the leg's end")
+            if abs(turn) > 120.0:
+                continue
+            tie = along(bend, side, rest + TIE_M)
+            short.append(max(rest + TIE_M + 0.05 - self.plot.room_m(bend, side), self.plot.unfree_m(tie)))
+            if short[-1] <= 0:
+                return self._fold(bend, side, first, rest, end_m, tie)
+        raise NoPlace("lot", min(short), "no room to fold the leg's end")
 
     def _roomy(self, at, bearing, turns):
         """Every turn to both sides, the roomier side first."""
@@ -179,9 +183,11 @@ class Hanging(Standing):
             bearing = away_from + 180.0 + off
             room = self.plot.room_m(feed, bearing)
             hold = (*along(feed, bearing, run), far_m)
-            if run + 0.1 <= room and self.plot.free(hold) and not self.plot.obstacles.clash((feed, hold), exempt):
+            met = self.plot.obstacles.clash((feed, hold), exempt)
+            short = max(run + 0.1 - room, self.plot.unfree_m(hold), met[2] if met else 0.0)
+            if short <= 0:
                 leg = self.leg(feed, bearing, length, far_m, cord_m=cord)
                 self.span(feed, [leg])
                 return feed, leg.points[0]
-            shortest = min(shortest, run + 0.1 - room)
-        raise NoPlace("counterpoise room", max(shortest, 0.1), f"{length:.1f} m of counterpoise find no way out")
+            shortest = min(shortest, short)
+        raise NoPlace("counterpoise room", shortest, f"{length:.1f} m of counterpoise find no way out")

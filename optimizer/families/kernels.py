@@ -90,16 +90,17 @@ def leg_missing(lot, blocked, areas, holds, x, y, z, end_m, least_run, line_m, w
         free = room(lot, x, y, dx, dy)[0] - 0.05
         full = min(free, line_m)
         lack = least_run - free
-        if lack < 0.3 and inside(x + full * dx, y + full * dy, blocked):
-            lack = 0.3
+        if inside(x + full * dx, y + full * dy, blocked):
+            lack = max(lack, edge_distance(x + full * dx, y + full * dy, blocked))
         for k in range(len(kinds)):
-            if not counts[k] or lack >= 0.3:
+            if not counts[k]:
                 continue
             for n in range(3):
                 t = LOOKED_AT_FROM + n * 0.5 * (1.0 - LOOKED_AT_FROM)
                 run = t * full
-                if z + t * (end_m - z) < tops[k] and run > EXEMPT_M and inside(x + run * dx, y + run * dy, edges[first[k] : first[k + 1]]):
-                    lack = 0.3
+                low = tops[k] - z - t * (end_m - z)
+                if low > 0.0 and run > EXEMPT_M and inside(x + run * dx, y + run * dy, edges[first[k] : first[k + 1]]):
+                    lack = max(lack, min(low, edge_distance(x + run * dx, y + run * dy, edges[first[k] : first[k + 1]])))
         out[i] = lack
     return out
 

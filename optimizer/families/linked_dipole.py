@@ -16,7 +16,7 @@ from ..physics.elements import FixedImpedance
 from ..wires.model import Load
 from .bands import names
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, remember
+from .common import close, fits, lacking_m, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace
 from .parallel_dipole import sets_apart
@@ -43,7 +43,7 @@ def _bands(site, wishes):
 
     found = remember(plot, ("linked dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no two wished bands fit")
+        raise NoPlace("lot", lacking_m(plot, (s[0].half_wave_m for s in sets_apart(wishes))), "no two wished bands fit")
     return found
 
 

@@ -58,7 +58,7 @@ def _base(site, wishes):
     if found is None and limit_m(site, wishes) < POST_MAX_M:
         raise NoPlace("mast height", POST_MAX_M - limit_m(site, wishes), "four corners need masts, or a ring of supports")
     if found is None:
-        raise NoPlace("lot", 1.0, "no ground for four masts that far apart, and no ring of supports")
+        raise NoPlace("lot", _lacking_m(site, wishes), "no ground for four masts that far apart, and no ring of supports")
     return found
 
 
@@ -75,6 +75,16 @@ def _held_by(site, wishes, base) -> tuple[str, ...]:
         return (*rings, *masts)
 
     return remember(plot, ("corners", base, wishes), find)
+
+
+def _lacking_m(site, wishes) -> float:
+    """Room that the ground lacks for the smallest loop between four masts [m]."""
+    bands, plot = wished_bands(wishes), plot_of(site)
+    try:
+        _ground(min(bands, key=round_m)).area(plot, wishes) if plot.mast_area else None
+    except NoPlace as missed:
+        return missed.short_by
+    return SPARE * SHARES[0] * min(map(round_m, bands)) / 4  # no mast ground at all
 
 
 def _ground(base) -> Ground:
@@ -116,7 +126,7 @@ def build(values, site, wishes):
     first = min(range(count), key=lambda i: math.dist(tops[i][:2], near))
     for corner, top in zip(inner, tops):
         if math.dist(corner, top) < 0.1:
-            raise NoPlace("wire length", 0.1, "the wire is longer than its masts are apart")
+            raise NoPlace("wire length", 0.1 - math.dist(corner, top), "the wire is longer than its masts are apart")
         rig.cords.append((corner, top))
         rig.buy("insulator_end", "corner")
         rig.buy("cord_2mm", "corner", math.dist(corner, top) + height + 1.0)

@@ -36,7 +36,7 @@ from .outline import BINS, DIRECTIONS, along, rolled
 from .placement import plot_of
 from .rig import Rig, hung_span
 from .sag import Sag
-from .standing import POST_MAX_M, TIE_M, raised_m
+from .standing import FEED_MIN_M, POST_MAX_M, TIE_M, raised_m
 from .starts import sifted
 
 ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
@@ -92,16 +92,22 @@ def _base(site, wishes):
     plot, high = plot_of(site), limit_m(site, wishes)
     tallest = max([high, *(p.height_m for p in plot.places)])
 
-    def holds(band):
-        rise = min(tallest - 2.6, 0.4 * round_m(band))
-        return rise > 0.12 * round_m(band) and 2 * half_base_m(round_m(band), rise) + 2 <= plot.reach_m
+    def too_low_m(band):
+        return 0.12 * round_m(band) - (tallest - FEED_MIN_M)
+
+    def too_wide_m(band):
+        return 2 * half_base_m(round_m(band), min(tallest - FEED_MIN_M, 0.4 * round_m(band))) + 2 - plot.reach_m
 
     def find():
-        return heaviest([b for b in wished_bands(wishes) if holds(b)], lambda b: served_by(b, wishes))
+        held = [b for b in wished_bands(wishes) if too_low_m(b) < 0 and too_wide_m(b) <= 0]
+        return heaviest(held, lambda b: served_by(b, wishes))
 
     found = remember(plot, ("upright loop", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no full-wave triangle fits under that height")
+        wide = [too_wide_m(b) for b in wished_bands(wishes) if too_low_m(b) < 0]
+        if not wide:
+            raise NoPlace("mast height", min(map(too_low_m, wished_bands(wishes))), "no full-wave triangle stands up")
+        raise NoPlace("lot", min(wide), "no full-wave triangle fits under that height")
     return found
 
 
@@ -170,11 +176,11 @@ def _bearing(rig, values, apex, half):
     rooms = rig.plot.lot.rooms(apex) - half - TIE_M - 0.1
     if len(rig.plot.blocked.array):
         posts = np.array(apex[:2]) + DIRECTIONS * (half + TIE_M)
-        rooms[rig.plot.blocked.hold_mask(posts) & (rooms > -0.3)] = -0.3
+        rooms = np.minimum(rooms, -rig.plot.blocked.depths(posts))
     both = np.minimum(rooms, rolled(rooms, BINS // 2))
     bearing = nearest_open(values["bearing_deg"], both >= 0)
     if bearing is None:
-        raise NoPlace("lot", max(0.01, float(-both.max())), "no bearing has room for the base")
+        raise NoPlace("lot", -float(both.max()), "no bearing has room for the base")
     rig.settled["bearing_deg"] = bearing
     return bearing
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from .bands import by_weight, harmonics, heaviest, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, remember
+from .common import close, fits, lacking_m, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
@@ -41,7 +41,7 @@ def _base(site, wishes):
 
     found = remember(plot, ("off-centre dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no half wave fits")
+        raise NoPlace("lot", lacking_m(plot, (b.half_wave_m for b in wished_bands(wishes))), "no half wave fits")
     return found
 
 

@@ -84,6 +84,17 @@ class Outline:
         """Distance to the nearest edge [m]; far without edges."""
         return edge_distance(float(point[0]), float(point[1]), self.array)
 
+    def depth_m(self, point) -> float:
+        """How deep inside the area a point lies [m], 0 outside."""
+        return self.edge_m(point) if self.holds(point) else 0.0
+
+    def depths(self, points) -> np.ndarray:
+        """`depth_m` for points (N, 2+), -inf outside."""
+        out = np.full(len(points), -np.inf)
+        for i in np.flatnonzero(self.hold_mask(points)):
+            out[i] = self.edge_m(points[i])
+        return out
+
     def outside_m(self, point) -> float:
         """How far outside the area a point lies in plan [m], 0 inside."""
         return 0.0 if self.holds(point) else self.edge_m(point)

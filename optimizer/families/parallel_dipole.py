@@ -14,7 +14,7 @@ from itertools import combinations, pairwise
 from ..wires.model import Port
 from .bands import names, weight_of, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang
-from .common import close, conductor, fits, length, remember
+from .common import close, conductor, fits, lacking_m, length, remember
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg, step
@@ -53,7 +53,7 @@ def _bands(site, wishes):
 
     found = remember(plot, ("parallel dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no two wished bands fit")
+        raise NoPlace("lot", lacking_m(plot, (s[0].half_wave_m for s in sets_apart(wishes))), "no two wished bands fit")
     return found
 
 
@@ -129,7 +129,7 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
         raise NoPlace("end height", OUT_OF_REACH_M - end[2], "a shorter pair hangs too low")
     over = step(head, first, leg_m)
     if leg_m > math.dist(first, head):
-        raise NoPlace("lot", 0.1, "the shorter pair reaches beyond the bend")
+        raise NoPlace("lot", leg_m - math.dist(first, head), "the shorter pair reaches beyond the bend")
     rig.cords.append((end, over))
     rig.buy("insulator_end", "wire end")
     rig.buy("insulator_spreader", "between the pairs", 3)

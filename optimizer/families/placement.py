@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from shapely.geometry import MultiPolygon, Point, box
+from shapely.geometry import MultiPolygon, box
 from shapely.ops import unary_union
 
 from ..site.model import Point2, Site
@@ -116,7 +116,7 @@ class Plot:
                 kept = AreaMap(cells.intersection(self.mast_area.area))
             self.memo["ground", key] = kept
         if isinstance(kept, float):
-            raise NoPlace("lot", max(kept, 0.01), "no mast ground has that much room around it")
+            raise NoPlace("lot", kept, "no mast ground has that much room around it")
         return kept
 
     def _grid(self):
@@ -144,14 +144,14 @@ class Plot:
         """May a mast, post or stake be driven in here?"""
         return self.lot.holds(point) and not self.blocked.holds(point)
 
+    def unfree_m(self, point) -> float:
+        """How far a point is from ground where something may be driven in [m], 0 there."""
+        return max(self.lot.outside_m(point), self.blocked.depth_m(point))
+
     def guy_rooms(self, point) -> np.ndarray:
         """Radius that three guys find, for every turn of the first one through a third, (BINS / 3,) [m]."""
         room = np.minimum(self.lot.rooms(point), self.blocked.rooms(point))
         return room.reshape(3, BINS // 3).min(axis=0)
-
-    def lot_missing(self, point) -> float:
-        """How far outside the usable lot a point lies in plan [m], 0 inside."""
-        return 0.0 if self.lot.holds(point) else max(0.01, self.site.usable.distance(Point(point[:2])))
 
     def room_m(self, point, bearing: float) -> float:
         return self.lot.room(point, *direction(bearing))[0]

@@ -43,7 +43,7 @@ def radial_options(site, wishes, base: Band, up_m: float) -> tuple[str, ...]:
     high = limit_m(site, wishes)
     options = tuple(r for r in (*RAISED, *LYING) if foot_m(r, base) + up_m <= high + 1e-9)
     if not options:
-        raise NoPlace("mast height", max(0.01, LYING_M + up_m - high))
+        raise NoPlace("mast height", LYING_M + up_m - high, "too short for the wire up it")
     return options
 
 
@@ -79,7 +79,7 @@ def _raised(rig: Rig, values, base, foot, count):
     missing = np.maximum.reduce([rolled(alone, -round(t * BINS / 360.0)) for t in turns])
     middle = nearest_open(values["bearing_deg"], missing <= 0)
     if middle is None:
-        raise NoPlace("lot", max(0.01, float(missing.min())), "no room for all radials")
+        raise NoPlace("lot", float(missing.min()), "no room for all radials")
     rig.settled["bearing_deg"] = middle
     for i, off in enumerate(turns):
         leg = rig.leg(foot, middle + off, 0.98 * quarter, foot[2], nominal_m=quarter)
@@ -104,7 +104,8 @@ def _lying(rig: Rig, values, base, foot, count):
         rig.spans.append(Span(holds_m=(foot, end), lengths_m=(math.dist(foot, end),)))
         wires.append(conductor(f"radial {i + 1}", (foot, end), key="wire_counterpoise", role="counterpoise"))
     if len(wires) < count // 2:
-        raise NoPlace("lot", LYING_LEAST_M, "no ground for half of the lying radials")
+        room = sorted(float(rooms[shift + i * step]) for i in range(count))[-(count // 2)]
+        raise NoPlace("lot", LYING_LEAST_M + 0.15 - room, "no ground for half of the lying radials")
     return wires
 
 

@@ -18,6 +18,15 @@ from .sag import LONGER, Hung
 APEX_MIN_DEG = 90.0
 
 
+def sharper_deg(runs, drops, straight: float) -> float:
+    """How much sharper than `APEX_MIN_DEG` an apex is, from plan runs and drops of its two sides; `straight`: cosine of the turn between them.
+
+    Two hundredths to spare for what trimming moves.
+    """
+    cos = (1.02 * drops[0] * drops[1] - runs[0] * runs[1] * straight) / (math.hypot(runs[0], drops[0]) * math.hypot(runs[1], drops[1]))
+    return APEX_MIN_DEG - math.degrees(math.acos(max(-1.0, min(1.0, cos))))
+
+
 def hung_span(holds, straight_m) -> Span:
     """A span of those straight lengths between its holds, with the slack of its sag."""
     lengths = tuple(m + LONGER * math.dist(a[:2], b[:2]) for m, a, b in zip(straight_m, holds, holds[1:]))
@@ -52,17 +61,15 @@ class Rig(Hanging):
         now = {hung.laid[w.name].points_m[n]: w.points_m[n] for w in hung.wires for n in (0, -1)}
         self.cords = [(now.get(a) or hung.sag.lowered(a), hung.sag.lowered(b)) for a, b in self.cords]
 
-    def blunt_height(self, wanted_m: float, least_m: float, room_to_spare) -> float:
-        """The highest apex up to `wanted_m` whose angle is not sharper than 90 degrees.
-
-        `room_to_spare(height)` is not negative where r1 r2 cos(turn) >= d1 d2: runs and drops of the two sides.
-        """
-        height = wanted_m
+    def blunt_height(self, wanted_m: float, least_m: float, sharp_deg) -> float:
+        """The highest apex up to `wanted_m` whose angle is not sharper than 90 degrees. `sharp_deg(height)`: by how much it is, see `sharper_deg`."""
+        height, least_deg = wanted_m, math.inf
         while height >= least_m - 1e-9:
-            if room_to_spare(height) >= 0:
+            sharp = sharp_deg(height)
+            if sharp <= 0:
                 return height
-            height -= 0.2
-        raise NoPlace("apex angle", 5.0, "the wire is too short for a support that high: its apex would be sharp")
+            height, least_deg = height - 0.2, min(least_deg, sharp)
+        raise NoPlace("apex angle", least_deg, "the wire is too short for a support that high: its apex would be sharp")
 
     def apex_ok(self, before, apex, after) -> None:
         sharp = APEX_MIN_DEG - angle_deg(before, apex, after)

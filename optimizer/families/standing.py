@@ -69,7 +69,7 @@ class Standing:
         if height_m > self.mast_limit_m + 1e-9:
             raise NoPlace("mast height", height_m - self.mast_limit_m, f"{use}: {height_m:.1f} m")
         if not self.plot.free(at):
-            raise NoPlace("free ground", 0.1, f"{use}: no mast or post can stand there")
+            raise NoPlace("free ground", self.plot.unfree_m(at), f"{use}: no mast or post can stand there")
         for line, path in self.plot.power_lines:
             short = height_m + line.clearance_m - _distance_m(at, path)
             if short > 0:
@@ -127,7 +127,8 @@ class Standing:
         """Feed point on the wall where the line leaves the house, out of reach."""
         radio = self.site.radio
         if radio is None or not self.plot.lot.holds(radio.at_m):
-            raise NoPlace("feed point", 0.1, "no radio entry inside the lot")
+            out = self.plot.lot.edge_m(radio.at_m) if radio else self.plot.reach_m
+            raise NoPlace("feed point", out, "no radio entry inside the lot")
         height = max(radio.height_m, FEED_MIN_M)
         if height > self.site.height_limit_m:
             raise NoPlace("height limit", height - self.site.height_limit_m, "feed point")

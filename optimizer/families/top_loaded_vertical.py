@@ -40,7 +40,8 @@ def _base(site, wishes):
 
     found = remember(plot_of(site), ("top-loaded", wishes), find)
     if found is None:
-        raise NoPlace("mast height", 0.1, "no wished band between a third and a whole quarter wave of mast")
+        short = min(max(UP_LEAST * quarter_m(b) - high, high - straight_up_m(b)) for b in wished_bands(wishes))
+        raise NoPlace("mast height", short, "no wished band between a third and a whole quarter wave of mast")
     return found
 
 
@@ -76,8 +77,9 @@ def build(values, site, wishes):
     nominal = _top_m(base, up)
     first = top_leg(rig, values, top, values["top_m"], nominal)
     second = top_leg(rig, values, top, values["top_m"], nominal, turn=180.0)
-    if _apart_deg(top, first, second) < CLOSEST_DEG:
-        raise NoPlace("lot", 0.5, "no room for two top wires that lead apart")
+    sharp = CLOSEST_DEG - _apart_deg(top, first, second)
+    if sharp > 0:
+        raise NoPlace("apex angle", sharp, "no room for two top wires that lead apart")
     rig.span(foot, [Leg((), (top,), (up,), ""), first])
     rig.span(top, [second])
     lying = lay(rig, values, base, foot, radials)

@@ -12,7 +12,7 @@ from itertools import permutations
 from ..wires.model import Load
 from .bands import by_weight, heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, make_of, remember
+from .common import close, fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import below_resonance_ohm, buy_wound, microhenry, trap, trap_parameters
@@ -45,16 +45,20 @@ def _leg_m(pair, trap_uh):
     return pair[1].half_wave_m / 2 + _outer_m(pair, trap_uh)
 
 
+def _shortest_m(p):
+    return 2 * _leg_m(p, microhenry(TRAP_OHM[1], p[1].centre_hz))
+
+
 def _pair(site, wishes):
     plot = plot_of(site)
 
     def find():
-        held = [p for p in _pairs(wishes) if fits(plot, 2 * _leg_m(p, microhenry(TRAP_OHM[1], p[1].centre_hz)))]
+        held = [p for p in _pairs(wishes) if fits(plot, _shortest_m(p))]
         return first_standing(("trap dipole", wishes), by_weight(held, lambda p: p), FAMILY, site, wishes)
 
     found = remember(plot, ("trap dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no wished pair of bands fits with traps")
+        raise NoPlace("lot", lacking_m(plot, (_shortest_m(p) for p in _pairs(wishes))), "no wished pair of bands fits with traps")
     return found
 
 

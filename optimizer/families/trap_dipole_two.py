@@ -15,7 +15,7 @@ from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, length, make_of, remember
+from .common import close, fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import COAXIAL, below_resonance_ohm, buy_wound, coaxial_ohm, microhenry, trap, trap_parameters
@@ -57,15 +57,19 @@ def _traps_uh(triple, ohm):
     return tuple(round(10 * microhenry(ohm, b.centre_hz)) / 10 for b in (triple[2], triple[1]))
 
 
+def _shortest_m(triple):
+    return 2 * sum(_pieces_m(triple, TRAP_OHM[1]))
+
+
 def _triple(site, wishes):
     plot = plot_of(site)
 
     def find():
-        return heaviest([t for t in _triples(wishes) if fits(plot, 2 * sum(_pieces_m(t, TRAP_OHM[1])))], lambda t: t)
+        return heaviest([t for t in _triples(wishes) if fits(plot, _shortest_m(t))], lambda t: t)
 
     found = remember(plot, ("two-pair trap dipole", wishes), find)
     if found is None:
-        raise NoPlace("lot", 1.0, "no three wished bands fit with traps")
+        raise NoPlace("lot", lacking_m(plot, (_shortest_m(t) for t in _triples(wishes))), "no three wished bands fit with traps")
     return found
 
 

@@ -26,6 +26,7 @@ from .common import (
     conductor,
     end_parameters,
     fits,
+    lacking_m,
     length,
     limit_m,
     line_parameters,
@@ -78,15 +79,22 @@ def _straight_base(site, wishes):
     found = _held(site, wishes, "vertical", lambda b: LYING_M + straight_up_m(b) <= high)
     if found is None:
         shortest = min((straight_up_m(b) for b in wished_bands(wishes)), default=0.0)
-        raise NoPlace("mast height", max(0.01, LYING_M + shortest - high), "no quarter wave stands up")
+        raise NoPlace("mast height", LYING_M + shortest - high, "no quarter wave stands up")
     return found
 
 
 def _bent_base(site, wishes):
     plot, high = plot_of(site), limit_m(site, wishes)
-    found = _held(site, wishes, "inverted l", lambda b: raised_m(quarter_m(b)) + 0.75 * quarter_m(b) > high - 1.5 and fits(plot, quarter_m(b) * 1.5))
+
+    def to_spare_m(band):
+        return high - 1.5 - raised_m(quarter_m(band)) - 0.75 * quarter_m(band)
+
+    found = _held(site, wishes, "inverted l", lambda b: to_spare_m(b) < 0 and fits(plot, quarter_m(b) * 1.5))
     if found is None:
-        raise NoPlace("lot", 0.1, "no wished band needs and fits a bent quarter wave")
+        long = [1.5 * quarter_m(b) for b in wished_bands(wishes) if to_spare_m(b) < 0]
+        if not long:
+            raise NoPlace("mast height", min(map(to_spare_m, wished_bands(wishes))), "high enough for every wished quarter wave to stand straight")
+        raise NoPlace("lot", lacking_m(plot, long), "no wished band needs and fits a bent quarter wave")
     return found
 
 
@@ -186,7 +194,7 @@ def top_leg(rig, values, top, tail, nominal, turn=0.0):
     wanted = rig.settled.get("tail_deg", values["tail_deg"])
     bearing = nearest_open((wanted + turn) % 360.0, missing <= 0)
     if bearing is None:
-        raise NoPlace("lot", max(0.01, float(missing.min())), "no bearing has room for the wire from the top")
+        raise NoPlace("lot", float(missing.min()), "no bearing has room for the wire from the top")
     rig.settled.setdefault("tail_deg", bearing)
     return rig.leg(top, bearing, tail, rig.end_m, nominal_m=nominal, cord_m=cord)
 
