@@ -153,6 +153,19 @@ def trim(
 
 
 @app.command()
+def verify(
+    folder: Annotated[Path, typer.Argument(help="OUT/NAME of an earlier run.", metavar="DIR")],
+    design: Annotated[int, typer.Argument(help="Rank of the design in the table.", metavar="RANK")],
+    at: Annotated[str | None, typer.Option("--at", help='SWR read at the radio: "7.005:2.8 7.1:1.9 7.195:1.4".')] = None,
+    file: Annotated[list[Path] | None, typer.Option("--file", help="Sweep: .s1p (Touchstone), or lines of MHz and SWR. May be repeated.")] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Page to write (DIR/verify/RANK.html).")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print what was found as JSON.")] = False,
+) -> None:
+    """The built wire checked: measured SWR over the expected band, and what the difference suggests."""
+    raise typer.Exit(_guarded(_verify_one, folder, design, at, file, html, as_json))
+
+
+@app.command()
 def solve(
     case: Annotated[Path, typer.Argument(help="A wire case.", metavar="CASE.json")],
     check: Annotated[bool, typer.Option("--check", help="Also solve on a finer mesh and report the change.")] = False,
@@ -308,6 +321,14 @@ def _trim_one(folder: Path, rank: int, asked: dict, at: str | None, how: dict, u
     asked = Asked(**asked, points=points_from(at) if at else ())
     found = told(folder, rank, asked, **how, units=Units(units), solving=lambda: print(SOLVING, file=sys.stderr))
     print(json.dumps(found.content(), indent=1) if as_json else found.words)
+
+
+def _verify_one(folder: Path, rank: int, at, files, html, as_json: bool) -> None:
+    from .sheet.measured import measured
+    from .sheet.verify import verify as check
+
+    found, page = check(folder, rank, measured(at, tuple(files or ())), html)
+    print(json.dumps(found.content() | {"page": str(page)}, indent=1) if as_json else f"{found.words}\n{page}")
 
 
 def _solve_one(path: Path, check: bool) -> None:

@@ -19,7 +19,7 @@ def options_of(command: str) -> set[str]:
 def test_every_option_of_rank_and_serve_is_mentioned_and_every_option_mentioned_is_there():
     mentioned = set(re.findall(r"--[a-z][a-z-]+", README)) - {"--help"}
     assert (options_of("rank") | options_of("serve")) - mentioned == set()
-    assert mentioned - set().union(*(options_of(c) for c in ("rank", "serve", "rerun", "trim"))) == set()
+    assert mentioned - set().union(*(options_of(c) for c in ("rank", "serve", "rerun", "trim", "verify"))) == set()
 
 
 def test_every_figure_of_the_table_is_explained():

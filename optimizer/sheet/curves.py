@@ -16,6 +16,7 @@ LOW_TOP, HIGH_TOP = 5.0, 100.0  # of the scale: for wires that match by themselv
 LINES = {LOW_TOP: (1.0, 1.5, 2.0, 3.0, 4.0, 5.0), HIGH_TOP: (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)}
 WIDTH, HEIGHT = 340.0, 235.0
 LEFT, RIGHT, TOP, BOTTOM = 42.0, 12.0, 42.0, 40.0
+MEASURED_SHARE = 0.06  # of the frequency: measured points so far from a segment's middle are still drawn
 DOT = "M-2.6 0A2.6 2.6 0 1 0 2.6 0A2.6 2.6 0 1 0-2.6 0"
 
 
@@ -52,7 +53,7 @@ def swr_curve(band: SolvedBand, limit: float, expected: CurveBand | None = None,
     """
     least = min(float(band.meter.min()), min(expected.low) if expected else math.inf)
     top = LOW_TOP if least < 0.8 * LOW_TOP else HIGH_TOP
-    axes = _axes(band.freq_hz[0] / 1e6, band.freq_hz[-1] / 1e6, top, f"SWR {band.wish.key}")
+    axes = _axes(*_shown_mhz(band, measured), top, f"SWR {band.wish.key}")
     low, high = band.wish.low_hz / 1e6, band.wish.high_hz / 1e6
     axes.canvas.fill([[axes.at(low, 1), axes.at(high, 1), axes.at(high, top), axes.at(low, top)]], "dots")
     if expected:
@@ -86,6 +87,12 @@ def step_curve(number: int, element: str, band: str, first: CurveBand, aim_hz: f
 
 def _axes(low: float, high: float, top: float, title: str) -> Axes:
     return Axes(canvas=Canvas(WIDTH, HEIGHT, title=title), low=low, high=high, top=top)
+
+
+def _shown_mhz(band: SolvedBand, measured) -> tuple[float, float]:
+    """From the first to the last frequency drawn: as computed, and measured ones nearby."""
+    near = [] if measured is None else [f for f in measured[0] if abs(f / band.wish.centre_hz - 1.0) < MEASURED_SHARE]
+    return min([band.freq_hz[0], *near]) / 1e6, max([band.freq_hz[-1], *near]) / 1e6
 
 
 def _limit(axes: Axes, limit: float) -> None:

@@ -33,7 +33,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 @pytest.fixture(scope="module")
 def judged():
     """The filed loaded tail, judged in 24 gardens."""
-    return read_built(YARD, 2)
+    return read_built(YARD, 3)
 
 
 @pytest.fixture(scope="module")

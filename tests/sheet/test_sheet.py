@@ -163,7 +163,7 @@ def test_imperial_sheet_has_no_metric_lengths_outside(built):
 
 
 def test_a_rank_that_is_not_there_is_named():
-    with pytest.raises(InputError, match="RANK: got 9, need the rank of a design in the folder: 1 to 2"):
+    with pytest.raises(InputError, match="RANK: got 9, need the rank of a design in the folder: 1 to 3"):
         read_built(YARD, 9)
 
 
