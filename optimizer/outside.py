@@ -8,32 +8,20 @@ computed apart, for rows that are offered. With the choke where the line enters 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from .families.design import Design
 from .families.line_outside import LINE, RADIO, choke_load, choke_place_m, outside_wires
 from .network.endure import load_currents_a
+from .network.shield import ShieldCurrent
 from .physics.elements import FixedImpedance
 from .site.model import Site
 from .wires.model import JOIN_M, Load, Point3
 
 END_FED_RATIO = 9.0
 AMMETER_OHM = 1e-3
-
-
-@dataclass(frozen=True, kw_only=True)
-class ShieldCurrent:
-    """Largest current on the outside of the line, and the current that enters the house on it [A rms] at the station's peak power, and the
-    feed impedance, without and with the choke."""
-
-    without_choke_a: float
-    with_choke_a: float
-    entering_without_a: float
-    entering_with_a: float
-    feed_ohm_without: complex
-    feed_ohm_with: complex
 
 
 def is_end_fed(design: Design) -> bool:

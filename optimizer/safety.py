@@ -24,7 +24,7 @@ from .evaluate import Evaluation
 from .figures import port_solution
 from .network.endure import PartStress, accepted, stresses_of
 from .network.feedpoint import look
-from .outside import ShieldCurrent, is_end_fed, shield_current
+from .network.shield import ShieldCurrent
 from .physics.exposure import rule_for
 from .physics.wishes import WishList
 from .site.model import Site
@@ -55,6 +55,8 @@ class Safety:
 
 def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
     """Everything that a sheet has to say about people, voltage and weather."""
+    from .outside import is_end_fed, shield_current  # compiled code comes with it, which a stored record does without
+
     design, rule = evaluation.design, rule_for(site.country)
     ground = Ground(kind="soil", soil=site.soil)
     average_w = wishes.power_w * average_over_peak(wishes)

@@ -79,7 +79,7 @@ class Book:
 
     def safety(self, row: Evaluation) -> Safety:
         """What is to be told of a row about people, voltage and weather; computed once and stored."""
-        key = safety_key(self.problem, row.design, row.bands, self.wishes)
+        key = safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
         found = self.ledger.safety(key)
         if found is None:
             found = safety_of(self.site, self.wishes, row)

@@ -58,16 +58,16 @@ def placing_key(site: Site, wishes: WishList) -> str:
     return digest(_shapes(site), bands, station, sorted(versions().items()))
 
 
-def safety_key(problem: str, design: Design, bands: dict, wishes: WishList) -> str:
+def safety_key(problem: str, design: Design, bands: dict, wishes: WishList, ice_m: float) -> str:
     """Key of what is told of a row about people, voltage and weather; `bands`: its figures, which know people more or less finely."""
     exposed = [(key, figures.exposure, figures.solved_hz) for key, figures in bands.items()]
     station = (wishes.power_w, wishes.mode_duty, wishes.transmit_share, wishes.station)
-    return digest("safety", problem, design_key(design), design.bill, exposed, station)
+    return digest("safety", problem, design_key(design), design.bill, exposed, station, ice_m)
 
 
 def _shapes(site: Site) -> list:
     return [
-        site.lot.wkb_hex, site.usable.wkb_hex, site.height_limit_m,
+        site.lot.wkb_hex, site.usable.wkb_hex, site.height_limit_m, site.ice_m,
         [(b.footprint.wkb_hex, b.height_m, b.clearance_m) for b in site.buildings],
         [(k.footprint.wkb_hex, k.from_m, k.to_m) for k in site.keep_outs],
         [(o.path.wkb_hex, o.height_m, o.kind, o.clearance_m) for o in site.overhead_lines],
