@@ -5,7 +5,7 @@ import json
 from contextlib import asynccontextmanager
 
 import pytest
-from conftest import ORDER
+from service_help import ORDER
 
 from optimizer.service import events, queue, runs
 from optimizer.service.events import Hub, stream

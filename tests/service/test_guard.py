@@ -4,8 +4,8 @@ import logging
 import sqlite3
 
 import pytest
-from conftest import TERRACE, is_problem, keep, queue, serving
 from fastapi.testclient import TestClient
+from service_help import TERRACE, is_problem, keep, queue, serving
 
 from optimizer.errors import InputError
 from optimizer.service.rates import Rates

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from conftest import TERRACE, is_problem
+from service_help import TERRACE, is_problem
 
 JSON = {"content-type": "application/json"}
 

@@ -7,9 +7,9 @@ import re
 from copy import deepcopy
 
 import pytest
-from conftest import TERRACE, is_problem
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from service_help import TERRACE, is_problem
 
 from optimizer.criteria.weights import DEFAULT
 from optimizer.physics.wishes import WishList

@@ -7,11 +7,11 @@ from collections import Counter
 
 import pytest
 import schemathesis
-from conftest import FREE, keep, queue, serving
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 from schemathesis import GenerationMode
 from schemathesis.checks import CHECKS, load_all_checks, not_a_server_error
+from service_help import FREE, keep, queue, serving
 
 load_all_checks()
 ASKED = ("status_code_conformance", "content_type_conformance", "response_schema_conformance")

@@ -1,15 +1,13 @@
-"""The store on PostgreSQL: two servers share one queue, every run is done once. The server is Debian's, started here and ended."""
+"""Many machines: two servers share one queue on PostgreSQL, every run is done once; a cluster's workers do the solving."""
 
-import os
-import shutil
-import subprocess
-import tempfile
+import sys
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from conftest import ORDER, TERRACE, is_problem, keep, queue, serving
-from running import Server
+from running import Server, until
+from service_help import ORDER, TERRACE, is_problem, keep, queue, serving
 
 from optimizer.service import queue as work
 from optimizer.service import runs
@@ -17,33 +15,12 @@ from optimizer.service.settings import Limits
 from optimizer.service.store import Store
 from optimizer.service.users import hash_of
 
-pytest.importorskip("psycopg")
-PROGRAMS = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-pytestmark = [pytest.mark.slow, pytest.mark.skipif(not PROGRAMS, reason="PostgreSQL is not installed")]
+pytestmark = pytest.mark.slow
+sys.path.insert(0, str(Path(__file__).parents[1] / "search"))
 
 
-@pytest.fixture(scope="module")
-def address():
-    """URL of a fresh database, reached by a socket in a folder of its own."""
-    programs, folder = PROGRAMS[-1].parent, Path(tempfile.mkdtemp(prefix="lotwire-pg-"))
-    as_user = {"user": "postgres"} if os.getuid() == 0 else {}
-    if as_user:
-        shutil.chown(folder, "postgres")
-
-    def run(*command):
-        subprocess.run([programs / command[0], *command[1:]], check=True, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, **as_user)
-
-    run("initdb", "-A", "trust", "-U", "lotwire", "-D", folder / "data")
-    run("pg_ctl", "-D", folder / "data", "-w", "-o", f"-k {folder} -c listen_addresses=''", "-l", folder / "log", "start")
-    try:
-        yield f"postgresql+psycopg://lotwire@/postgres?host={folder}"
-    finally:
-        run("pg_ctl", "-D", folder / "data", "-m", "immediate", "stop")
-        shutil.rmtree(folder)
-
-
-def test_requests_and_hostile_ids(address, tmp_path):
-    with serving(tmp_path, store=address) as client:
+def test_requests_and_hostile_ids(postgres_url, tmp_path):
+    with serving(tmp_path, store=postgres_url) as client:
         site = keep(client, headers={"Idempotency-Key": "k"})
         assert keep(client, headers={"Idempotency-Key": "k"}) == site
         run = queue(client, site)
@@ -55,8 +32,8 @@ def test_requests_and_hostile_ids(address, tmp_path):
         assert client.post(f"/api/runs/{run}/cancel").json()["state"] == "stopped"
 
 
-def test_many_hands_take_each_run_once(address):
-    store = Store(address)
+def test_many_hands_take_each_run_once(postgres_url):
+    store = Store(postgres_url)
     put = {runs.put(store, f"user{i % 5}", "s", ORDER, Limits(), key=None, asked={})["id"] for i in range(40)}
     with ThreadPoolExecutor(8) as hands:
         taken = [t[0] for t in hands.map(lambda _: work.take(store), range(60)) if t]
@@ -64,16 +41,16 @@ def test_many_hands_take_each_run_once(address):
     assert sorted(taken) == sorted(put)
 
 
-def test_the_same_creation_sent_at_the_same_moment_is_made_once(address):
-    store = Store(address)
+def test_the_same_creation_sent_at_the_same_moment_is_made_once(postgres_url):
+    store = Store(postgres_url)
     with ThreadPoolExecutor(8) as hands:
         made = list(hands.map(lambda _: runs.put(store, "eve", "s", ORDER, Limits(), key="same", asked={})["id"], range(16)))
     store.close()
     assert len(set(made)) == 1
 
 
-def test_two_servers_share_one_queue(address, tmp_path):
-    tokens = {"LOTWIRE_TOKENS": ",".join(f"{name} {hash_of(name)}" for name in ("ada", "ben")), "LOTWIRE_STORE": address}
+def test_two_servers_share_one_queue(postgres_url, tmp_path):
+    tokens = {"LOTWIRE_TOKENS": ",".join(f"{name} {hash_of(name)}" for name in ("ada", "ben")), "LOTWIRE_STORE": postgres_url}
     options = ("--workers", 1, "--at-once", 1)
     with Server(tmp_path, *options, env=tokens) as one, Server(tmp_path, *options, env=tokens) as two:
         begun = {}
@@ -87,3 +64,19 @@ def test_two_servers_share_one_queue(address, tmp_path):
             assert told["state"] == "done" and two.call("GET", f"/api/runs/{run}/table", token=name)[1]["rows"]
             other = {"ada": "ben", "ben": "ada"}[name]
             assert one.call("GET", f"/api/runs/{run}", token=other)[0] == 404
+
+
+def test_a_cluster_does_the_solving(tmp_path):
+    """The run's own process only asks and judges: without a worker it gets nowhere, with one it ends."""
+    pytest.importorskip("distributed", reason="no cluster: pip install 'lotwire[cluster]'")
+    from cluster import Cluster
+
+    (tmp_path / "cluster").mkdir()
+    with Cluster(tmp_path / "cluster", workers=0) as cluster, Server(tmp_path / "home", "--cluster", cluster.address) as server:
+        site = server.call("POST", "/api/sites", {"name": "lot", "form": "geojson", "content": TERRACE})[1]["id"]
+        run = server.call("POST", "/api/runs", {"site": site, "wish": {"bands": "20m"}, "trials": 3})[1]["id"]
+        until(lambda: server.workers(), 60)
+        time.sleep(15)
+        assert server.state(run)["state"] == "running" and (server.state(run)["progress"] or {}).get("tried", 0) == 0
+        cluster.add()
+        assert server.wait(run, 600)["state"] == "done"

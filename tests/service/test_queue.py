@@ -3,7 +3,7 @@
 import time
 
 import pytest
-from conftest import ORDER
+from service_help import ORDER
 
 from optimizer.service import queue, runs
 from optimizer.service.settings import Limits

@@ -1,7 +1,7 @@
 """Runs as their owner sees them: queued once, listed, cancelled at once, deleted; wishes checked on the way in."""
 
 import pytest
-from conftest import WISH, is_problem, keep, queue, serving
+from service_help import WISH, is_problem, keep, queue, serving
 
 from optimizer.service.settings import Limits
 

@@ -6,8 +6,8 @@ import sqlite3
 import time
 
 import pytest
-from conftest import TERRACE, YARD
 from running import Server, until
+from service_help import TERRACE, YARD
 
 pytestmark = pytest.mark.skipif(not os.path.isdir("/proc/self/task"), reason="looks for worker processes in /proc")
 

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from conftest import TERRACE, YARD, is_problem, keep, queue
+from service_help import TERRACE, YARD, is_problem, keep, queue
 
 
 def test_a_site_is_kept_until_it_is_deleted(client, site):
