@@ -24,6 +24,7 @@ from .rig import Rig
 from .starts import first_standing, sifted
 
 HALF_FEED_M = 0.1
+LEAST_FAN_DEG = 15.0  # from one pair to the next; less of `fan_deg` hangs them on spreaders
 SPACING_M = 0.15  # between pairs on spreaders (common practice, no source)
 CLOSEST = 1.25  # neighbouring bands nearer than this ratio pull each other
 
@@ -66,7 +67,6 @@ def parameters(site, wishes):
     return (
         *centre_parameters(site, wishes, bands[0].half_wave_m),
         *(length(_leg_name(b), b.half_wave_m / 2) for b in bands),
-        Parameter(name="pairs", choices=("spreaders", "fan")),
         Parameter(name="fan_deg", low=-60.0, high=60.0),
     )
 
@@ -116,10 +116,10 @@ def _head(hung, xy, leg):
 
 def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     """A shorter leg: parallel below the longest on spreaders, or on a bearing of its own."""
-    if values["pairs"] == "fan":
+    if abs(values["fan_deg"]) >= LEAST_FAN_DEG:
         nominal = math.dist(head, longest.points[0]) - values["cord_m"]
         cord = max(values["cord_m"], nominal + values["cord_m"] - leg_m)
-        leg = rig.leg(start, bearing + i * _fan_deg(values), leg_m, rig.end_m, cord_m=cord)
+        leg = rig.leg(start, bearing + i * values["fan_deg"], leg_m, rig.end_m, cord_m=cord)
         rig.span(start, [leg])
         return leg
     first = longest.points[0]
@@ -134,11 +134,6 @@ def _pair_leg(rig, values, start, head, longest: Leg, leg_m, i, bearing) -> Leg:
     rig.buy("insulator_end", "wire end")
     rig.buy("insulator_spreader", "between the pairs", 3)
     return Leg((end,), (over,), (leg_m,), longest.tied)
-
-
-def _fan_deg(values):
-    """Turn from one pair to the next, either way, at least 15 degrees."""
-    return math.copysign(max(15.0, abs(values["fan_deg"])), values["fan_deg"])
 
 
 def _trims(bands, reachable):

@@ -193,7 +193,7 @@ def test_cords_begin_where_the_wires_end(family, site, wishes):
     for _, design in built(family, site, wishes, 10):
         tops = {(*m.at_m, 0.65 * m.height_m) for m in design.structure.masts}
         for a, b in design.structure.cords_m:
-            if a not in tops and "pairs" not in design.values:  # spreaders hang from the wire between its ends
+            if a not in tops and "fan_deg" not in design.values:  # spreaders hang from the wire between its ends
                 assert any(math.dist(a, p) < 1e-9 for w in design.structure.wires for p in w.points_m)
                 assert math.dist(a, b) > 0.05
 
