@@ -1,5 +1,6 @@
 """The wind a design stands: floors by where a mast can fall, slack against taut, coils with and without a post."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -84,3 +85,10 @@ def test_a_post_takes_the_coils_weight():
 def test_the_designs_own_pole_is_the_one_judged():
     key_of = pole_keys(vee(mast="mast_12m"))
     assert key_of(9.0) == "mast_12m" and key_of(13.0) == "mast_15m"
+
+
+def test_ice_that_the_site_names_is_a_limit():
+    """6 mm of ice on this wire weighs several times the wire (row P7-015's law): less margin on its tension, less wind stood."""
+    bare, iced = (load_margins(replace(lot(), ice_m=ice), vee())["wire_tension"] for ice in (0.0, 0.006))
+    assert iced < bare - 0.1
+    assert weather_of(vee(), 0.006).wind_m_per_s <= weather_of(vee()).wind_m_per_s
