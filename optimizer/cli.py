@@ -36,6 +36,7 @@ Share = Annotated[float | None, typer.Option("--transmit-share", help="Share of 
 SwrLimit = Annotated[float | None, typer.Option("--swr-limit", help="SWR the radio accepts (2).")]
 Tuner = Annotated[str | None, typer.Option("--tuner", help="none, radio (built in) or external.")]
 Station = Annotated[str | None, typer.Option("--station", help="mains or battery.")]
+Parts = Annotated[str | None, typer.Option("--parts", help="Coils, traps, transformer, choke: own (wound), bought or either.")]
 Prices = Annotated[Path | None, typer.Option("--prices", help="Your own price list: CSV with part, unit_price, currency.")]
 Rates = Annotated[Path | None, typer.Option("--rates", help="Your exchange rates: CSV with currency, per_eur.")]
 WeightsText = Annotated[str | None, typer.Option("--weights", help='What counts, e.g. "efficiency=0.5 gain=0.25 thrift=0".')]
@@ -61,6 +62,7 @@ def rank(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
+    parts: Parts = None,
     prices: Prices = None,
     rates: Rates = None,
     weights: WeightsText = None,
@@ -76,7 +78,7 @@ def rank(
     as_csv: AsCsv = False,
 ) -> None:
     """Search all kinds of wire for the site and print the ranked table; OUT/NAME/ gets the files."""
-    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, parts, prices, rates)
     settings = _settings(seconds, trials, seed, workers, cluster, ledger)
     ask = (bands, given, settings, weights, out, fresh, as_json, as_csv)
     statuses: list[int] = []
@@ -95,6 +97,7 @@ def rerun(
     swr_limit: SwrLimit = None,
     tuner: Tuner = None,
     station: Station = None,
+    parts: Parts = None,
     prices: Prices = None,
     rates: Rates = None,
     site: Annotated[Path | None, typer.Option("--site", help="A changed site file.")] = None,
@@ -109,7 +112,7 @@ def rerun(
     as_csv: AsCsv = False,
 ) -> None:
     """The same site with something changed; reuses the earlier work and says what moved and why."""
-    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates)
+    given = _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, parts, prices, rates)
     settings = _settings(seconds, trials, seed, workers, cluster, ledger)
     raise typer.Exit(_guarded(_rerun_one, folder, bands, given, settings, weights, site, as_json, as_csv))
 
@@ -384,11 +387,11 @@ def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
             print_moves(ranked, console)
 
 
-def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, prices, rates) -> dict:
+def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit, tuner, station, parts, prices, rates) -> dict:
     """Options given, by their names in the wish list."""
     named = {
         "mast_limit_m": mast_m, "budget": budget, "power_w": power_w, "mode_duty": mode_duty,
-        "transmit_share": transmit_share, "swr_limit": swr_limit, "tuner": tuner, "station": station, "prices": prices, "rates": rates,
+        "transmit_share": transmit_share, "swr_limit": swr_limit, "tuner": tuner, "station": station, "parts": parts, "prices": prices, "rates": rates,
     }  # fmt: skip
     return {name: value for name, value in named.items() if value is not None}
 

@@ -230,7 +230,16 @@ def line_parameters(wishes) -> list[Parameter]:
     """`cable`, thin and cheap or thick; `make`: whether all that is wound is own-wound or bought; `use_tuner`: an external tuner costs
     money, so the search may do without."""
     tuner = choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else []
-    return [*choice("cable", CABLES), *choice("make", (OWN, BOUGHT)), *tuner]
+    return [*choice("cable", CABLES), Parameter(name="make", choices=makes(wishes)), *tuner]
+
+
+def makes(wishes) -> tuple[str, ...]:
+    """Ways to come by what is wound. Ready-made parts cost more and lose more, so they are offered where asked for (`wishes.parts`), or where
+    one is in stock or has a price of the user's own."""
+    if wishes.parts == BOUGHT:
+        return (BOUGHT,)
+    named = [key for key, *_ in (*wishes.on_hand, *wishes.prices)]
+    return (OWN, BOUGHT) if wishes.parts == "either" or any(key.endswith("_bought") for key in named) else (OWN,)
 
 
 def make_of(values) -> str:

@@ -45,8 +45,8 @@ def _value(design, part: str) -> str:
 
 
 def trap_parameters(parameters) -> list:
-    """The same with traps of coaxial cable as a third way to make what is wound."""
-    return [replace(p, choices=(OWN, COAXIAL, BOUGHT)) if p.name == "make" else p for p in parameters]
+    """The same with traps of coaxial cable as another way to make them."""
+    return [replace(p, choices=(OWN, COAXIAL, *p.choices[1:])) if p.name == "make" and p.choices[0] == OWN else p for p in parameters]
 
 
 def reactance_ohm(inductance_uh: float, freq_hz: float) -> float:

@@ -14,6 +14,7 @@ TOML file: `bands` as one line or tables [[band]], and the station's keys at the
     tuner = "none"           # none, radio (built in) or external
     budget = 80.0            mast_limit_m = 10.0
     station = "mains"        # mains (mains earth) or battery
+    parts = "own"            # own-wound coils, traps, transformer and choke, bought, or either
     [[band]]                 # band, segment ("digital" or [7.05, 7.1] in MHz), weight, contacts, bearing_deg
     band = "40m"
     [on_hand]                # parts catalogue key = quantity at price 0
@@ -102,6 +103,7 @@ def _settings(fields: Fields, only=None) -> dict:
         "budget": lambda k: fields.number(k, low=0.0, high=1e7),
         "mast_limit_m": lambda k: fields.number(k, low=0.0, high=100.0, unit="m"),
         "station": lambda k: fields.word(k, ("mains", "battery")),
+        "parts": lambda k: fields.word(k, ("own", "bought", "either")),
         "on_hand": lambda k: _numbers(fields, k, "part = quantity"),
         "prices": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "part = unit price"),
         "rates": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "currency = units for one euro", above=0.0),

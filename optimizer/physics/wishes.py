@@ -26,7 +26,7 @@ class BandWish:
 @dataclass(frozen=True, kw_only=True)
 class WishList:
     """The whole wish. `swr_limit` is what the radio accepts; `on_hand` parts: key → quantity at price 0; `prices`: the user's own
-    (part, unit price, currency); `rates`: (currency, units for one euro)."""
+    (part, unit price, currency); `rates`: (currency, units for one euro); `parts`: what is wound is own-wound, bought or either."""
 
     bands: tuple[BandWish, ...]
     power_w: float = 100.0
@@ -40,3 +40,4 @@ class WishList:
     on_hand: tuple[tuple[str, float], ...] = ()
     prices: tuple[tuple[str, float, str], ...] = ()
     rates: tuple[tuple[str, float], ...] = ()
+    parts: str = "own"

@@ -28,6 +28,7 @@ def searched(family: Family, site: Site, wishes: WishList, starts: list[dict]) -
     by_name = {p.name for p in parameters}
     by_trimming = {s.parameter for s in steps}
     given = {p.name: _middle(p) for p in parameters if p.name in by_trimming and not p.choices}
+    given |= {p.name: p.choices[0] for p in parameters if len(p.choices) == 1}
     chosen = [p for p in parameters if p.name not in given]
     chosen += [AIM_PARAMETER] if any(compromises(s, steps) for s in steps) and AIM not in by_name else []
     return space_of(chosen), given

@@ -20,7 +20,8 @@ SITE = read_site(Path(__file__).parent / "lots" / "large.geojson")
 WISHES = {
     "coils": read_wishes("40m 20m", SITE), "three": read_wishes("40m 20m 10m", SITE), "one": read_wishes("80m", SITE),
     "tuner": read_wishes("40m 20m", SITE, tuner="external"),
-}  # fmt: skip
+}
+WISHES = {name: replace(wishes, parts="either") for name, wishes in WISHES.items()}  # fmt: skip
 WOUND = {
     "end_fed_loaded_tail": "coils", "end_fed_two_coils": "three", "trap_dipole": "coils", "trap_dipole_two": "three", "coil_dipole": "one",
     "off_centre_dipole": "coils", "end_fed_random": "tuner", "end_fed_half_wave_drooped": "one", "dipole": "one", "vertical": "coils",
@@ -82,6 +83,23 @@ def test_every_family_with_something_wound_offers_the_choice(make):
     assert "coax" in {p.name: p.choices for p in FAMILIES["trap_dipole"].parameters(SITE, WISHES["coils"])}["make"]
     doublet = FAMILIES["doublet"].parameters(SITE, WISHES["tuner"])
     assert "make" not in {p.name for p in doublet}, "nothing is wound there"
+
+
+def test_ready_made_parts_are_offered_on_request_or_from_the_drawer():
+    def offered(**changed):
+        wishes = replace(WISHES["coils"], **changed)
+        return next(p.choices for p in FAMILIES["dipole"].parameters(SITE, wishes) if p.name == "make")
+
+    assert offered(parts="own") == ("own",) and offered(parts="bought") == ("bought",) and offered(parts="either") == ("own", "bought")
+    assert offered(parts="own", on_hand=(("transformer_49_100w_bought", 1.0),)) == ("own", "bought")
+    assert offered(parts="own", prices=(("choke_ft240_31_12t_bought", 9.0, "EUR"),)) == ("own", "bought")
+    assert offered(parts="own", on_hand=(("cable_rg58", 20.0),)) == ("own",)
+
+
+def test_with_bought_parts_nothing_is_left_to_wind():
+    found = nearest(FAMILIES["end_fed_loaded_tail"], SITE, replace(WISHES["coils"], parts="bought"))
+    assert found.design is not None and found.values["make"] == "bought"
+    assert not [r for r in bill(found.design.bill, "EUR") if r.part.startswith(("ring_", "former_pipe", "wire_enamel"))]
 
 
 def test_what_is_in_the_drawer_is_taken():
