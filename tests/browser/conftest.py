@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -20,18 +21,27 @@ PATIENCE_MS = 30_000
 SEARCH_MS = 400_000  # a small search on a busy machine, compiling included
 
 
+@contextmanager
+def serving(home, **more):
+    """A service over a folder, with more in its environment; its address."""
+    command = [sys.executable, "-m", "optimizer.cli", "serve", "--port", "0", "--home", str(home), "--no-browser", "--workers", "2"]
+    paths = os.pathsep.join(filter(None, (str(ROOT), os.environ.get("PYTHONPATH"))))
+    env = os.environ | {"OMP_NUM_THREADS": "1", "PYTHONPATH": paths} | more
+    service = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=env)
+    try:
+        line = service.stdout.readline()
+        assert "http://" in line, f"the service did not start: {line}"
+        yield next(word for word in line.split() if word.startswith("http://"))
+    finally:
+        service.terminate()
+        service.wait(20)
+
+
 @pytest.fixture(scope="session")
 def address(tmp_path_factory):
     """Where a fresh service answers."""
-    home = tmp_path_factory.mktemp("home")
-    command = [sys.executable, "-m", "optimizer.cli", "serve", "--port", "0", "--home", str(home), "--no-browser", "--workers", "2"]
-    paths = os.pathsep.join(filter(None, (str(ROOT), os.environ.get("PYTHONPATH"))))
-    service = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=os.environ | {"OMP_NUM_THREADS": "1", "PYTHONPATH": paths})
-    line = service.stdout.readline()
-    assert "http://" in line, f"the service did not start: {line}"
-    yield next(word for word in line.split() if word.startswith("http://"))
-    service.terminate()
-    service.wait(20)
+    with serving(tmp_path_factory.mktemp("home")) as where:
+        yield where
 
 
 @pytest.fixture(scope="session")

@@ -43,7 +43,10 @@ export async function show(main, _, { signal }) {
     ),
     kept,
   );
-  fill(kept, signal).catch((error) => clear(kept, h("p", { class: "fault" }, `! ${error.message}`)));
+  await fill(kept, signal).catch((error) => {
+    if (error.status === 401) throw error;
+    clear(kept, h("p", { class: "fault" }, `! ${error.message}`));
+  });
 }
 
 /** What it is about, in one drawing: a garden with a wire over one mast. Not the answer to anything. */

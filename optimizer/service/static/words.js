@@ -3,7 +3,6 @@
 export const share = (v) => (v === null || v === undefined ? "–" : `${Math.round(100 * v)} %`);
 export const fixed = (v, digits = 1) => (v === null || v === undefined || Number.isNaN(v) ? "–" : Number(v).toFixed(digits));
 export const money = (v, currency = "") => (v === null || v === undefined ? "–" : `${Number(v).toFixed(2)} ${currency}`.trim());
-export const signed = (v, digits = 1) => (v === null || v === undefined ? "–" : `${v > 0 ? "+" : v < 0 ? "−" : ""}${Math.abs(v).toFixed(digits)}`);
 export const spread = (low, high, digits) =>
   low === null || low === undefined || high === null || high === undefined ? "" : `${fixed(low, digits)} to ${fixed(high, digits)}`;
 

@@ -7,7 +7,7 @@ const WIDE = 460,
   BOX = { left: 44, right: 12, top: 30, bottom: 38 };
 
 /** Round steps of an axis. */
-export function ticks(low, high, about) {
+function ticks(low, high, about) {
   const raw = (high - low) / about,
     power = 10 ** Math.floor(Math.log10(raw));
   const step = [1, 2, 5, 10].map((m) => m * power).find((m) => m >= raw);

@@ -19,7 +19,7 @@ const REGIONS = [
   ["2", "2: the Americas"],
   ["3", "3: southern Asia, Pacific"],
 ];
-export const SOILS = [
+const SOILS = [
   ["average", "average garden"],
   ["good", "moist clay or loam"],
   ["very good", "rich wet pasture"],

@@ -1,7 +1,7 @@
 // Faults that can be seen at once on the drawing; the service checks the rest. A fault: {id, at, text, key}.
 
 import { ROLES, titleOf } from "./roles.js";
-import { inside, labelPoint, selfCrossings, area } from "./geometry.js";
+import { labelPoint, selfCrossings, area } from "./geometry.js";
 
 export function quickFaults(drawing) {
   const lot = drawing.features.find((f) => f.role === "lot");
@@ -50,6 +50,3 @@ const plainField = (name = "") =>
     .replace(/^site\./, "")
     .replace(/_m$/, "")
     .replaceAll("_", " ");
-
-/** Supports and spots outside the lot, as hints. */
-export const isOutside = (f, lot) => f.shape === "Point" && !inside(f.points[0], lot.points);

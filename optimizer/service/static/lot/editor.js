@@ -204,6 +204,13 @@ export class Editor {
     this.set(corner === null ? removed(this.drawing, id) : withoutCorner(this.drawing, id, corner));
     say(`${corner === null ? name : "Corner"} removed. Undo brings it back.`);
   }
+  /** The last corner of what is being drawn, else the last change. */
+  undo() {
+    if (this.state.draft?.length) {
+      this.erase();
+      this.onChange();
+    } else this.history.undo();
+  }
   escape() {
     if (this.state.tool) this.pick(null);
     else this.select(null);

@@ -12,7 +12,7 @@ export function sides(points, closed) {
 }
 
 /** Signed area by the shoelace rule [m2], positive anticlockwise. */
-export const signedArea = (points) => sides(points, true).reduce((sum, [a, b]) => sum + a[0] * b[1] - b[0] * a[1], 0) / 2;
+const signedArea = (points) => sides(points, true).reduce((sum, [a, b]) => sum + a[0] * b[1] - b[0] * a[1], 0) / 2;
 export const area = (points) => Math.abs(signedArea(points));
 
 /** Where the label of an area stands: the middle of its bounding box if inside, else the mean of the corners. */
@@ -38,7 +38,7 @@ export function inside(p, points) {
 }
 
 /** The point where two segments cross, or null; touching at shared ends does not count. */
-export function crossing([a, b], [c, d]) {
+function crossing([a, b], [c, d]) {
   const r = [b[0] - a[0], b[1] - a[1]],
     q = [d[0] - c[0], d[1] - c[1]];
   const det = r[0] * q[1] - r[1] * q[0];

@@ -3,7 +3,7 @@
 
 import { startProps } from "./roles.js";
 
-export const FRESH_SITE = { name: "My garden", height_limit_m: 9, itu_region: 1, currency: "EUR", setback_m: 0, soil: "average", wind_m_per_s: 25 };
+const FRESH_SITE = { name: "My garden", height_limit_m: 9, itu_region: 1, currency: "EUR", setback_m: 0, soil: "average", wind_m_per_s: 25 };
 
 export const emptyDrawing = () => ({ site: { ...FRESH_SITE }, origin: null, features: [], tapes: [] });
 

@@ -41,7 +41,7 @@ export async function show(main, { id, from }, { signal }) {
     empty = h("p", { class: "board-empty", hidden: true }, EMPTY);
   const finish = button("✓ Done", () => editor.finish(), { class: "finish strong", hidden: true });
   const next = button("Next: your wishes", go, { class: "strong" });
-  const undo = button("Undo", () => editor.history.undo()),
+  const undo = button("Undo", () => editor.undo()),
     redo = button("Redo", () => editor.history.redo());
   const tools = toolbar(editor, () => {
     store.box.open = false;
@@ -94,7 +94,7 @@ export async function show(main, { id, from }, { signal }) {
     finish.hidden = !editor.canFinish;
     clear(how, state.tool ? ROLES[state.tool].how : state.selected ? CHANGE : "Choose what to draw, or tap something to change it.");
     for (const key of tools.children) key.setAttribute("aria-pressed", String(key.dataset.tool === (state.tool ?? "")));
-    undo.disabled = !editor.history.past.length;
+    undo.disabled = !editor.history.past.length && !state.draft?.length;
     redo.disabled = !editor.history.future.length;
     svg.classList.toggle("drawing", Boolean(state.tool));
     clear(facts, lot ? figures(lot) : "No lot yet.");
@@ -131,7 +131,7 @@ export async function show(main, { id, from }, { signal }) {
   }
 
   attach(svg, editor);
-  main.addEventListener("keydown", (e) => undoKeys(e, editor.history), { signal });
+  main.addEventListener("keydown", (e) => undoKeys(e, editor), { signal });
   board.addEventListener("dragover", (e) => e.preventDefault());
   board.addEventListener("drop", (e) => {
     e.preventDefault();
@@ -197,13 +197,13 @@ function viewKeys(editor) {
   );
 }
 
-function undoKeys(e, history) {
+function undoKeys(e, editor) {
   if (!(e.ctrlKey || e.metaKey) || /INPUT|SELECT|TEXTAREA/.test(e.target.tagName)) return;
   const key = e.key.toLowerCase();
   if (key !== "z" && key !== "y") return;
   e.preventDefault();
-  if (key === "z" && !e.shiftKey) history.undo();
-  else history.redo();
+  if (key === "z" && !e.shiftKey) editor.undo();
+  else editor.history.redo();
 }
 
 function watchSize(svg, editor, signal) {

@@ -117,7 +117,6 @@ export const ROLES = {
 
 export const TOOLS = ["lot", "building", "tree", "support", "radio", "mast_spot", "people", "keep_out", "overhead_line"];
 
-export const isArea = (feature) => feature.shape === "Polygon";
 export const titleOf = (feature) => feature.name || ROLES[feature.role].one;
 
 /** Properties a new feature starts with. */

@@ -10,7 +10,7 @@ import { lotOf } from "./model.js";
 import { titleOf } from "./roles.js";
 
 /** All corners that a tape can go to: {key, word, id, index, at}. */
-export function tapePoints(drawing) {
+function tapePoints(drawing) {
   const used = new Map();
   return drawing.features.flatMap((f) => {
     const name = f.role === "lot" ? "" : unique(titleOf(f), used);
@@ -136,7 +136,7 @@ export function tapePanel(editor) {
 }
 
 /** The readings as a tape form: named points, base line as drawn, sides of it as drawn. */
-export function tapeForm(drawing) {
+function tapeForm(drawing) {
   const points = tapePoints(drawing),
     by = Object.fromEntries(points.map((p) => [p.key, p]));
   const readings = drawing.tapes.filter((r) => r.m > 0 && by[r.a] && by[r.b]);

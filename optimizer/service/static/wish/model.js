@@ -43,10 +43,10 @@ export const EFFORTS = [
   ["600", "ten minutes, for the last bit"],
 ];
 
-export const chosenBands = (wish) => Object.entries(wish.bands).flatMap(([band, parts]) => parts.map((p) => [band, p]));
+const chosenBands = (wish) => Object.entries(wish.bands).flatMap(([band, parts]) => parts.map((p) => [band, p]));
 
 /** The wish list as the service takes it. */
-export function asWish(wish) {
+function asWish(wish) {
   const bands = chosenBands(wish).map(([band, p]) => ({
     band,
     segment: p.segment === "own" ? [p.low ?? 0, p.high ?? 0] : p.segment,
