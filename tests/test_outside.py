@@ -124,7 +124,9 @@ def by_line():
     for _ in range(3000):
         values = {n: p.choices[rng.integers(len(p.choices))] if p.choices else rng.uniform(p.low, p.high) for n, p in space.items()}
         placed = place(SITE, WISHES, family, values)
-        if placed.fits and placed.values["choke_at"] == "radio":
+        by_line = placed.design is not None and placed.values["choke_at"] == "radio"
+        assert not by_line or placed.margins["keep_out_m"] >= -0.01, "a line through a keep-out is no return path"
+        if placed.fits and by_line:
             return placed
     pytest.fail("no place for a line as return path")
 

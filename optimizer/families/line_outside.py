@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from shapely.geometry import LineString
 
 from ..parts.choke import choke
 from ..parts.tables import facts
@@ -74,15 +75,18 @@ def _way_in(site: Site, entry: Point3, coming_from, wanted_m: float) -> tuple[tu
 
 
 def line_finds_its_way(site: Site, feed: Point3) -> bool:
-    """Can the line lie straight on the lot's own ground from the feed to the radio, long enough to be a return path?"""
-    if site.radio is None or not plot_of(site).lot.holds(site.radio.at_m):
+    """Can the line lie straight on the lot's own ground from the feed to the radio, through no keep-out, long enough to be a return path?"""
+    plot = plot_of(site)
+    if site.radio is None or not plot.lot.holds(site.radio.at_m):
         return False
     entry = entry_point(site, feed)
     run = math.dist(feed[:2], entry[:2])
     if run < LINE_LEAST_M:
         return False
-    room, _ = plot_of(site).lot.room(feed, (entry[0] - feed[0]) / run, (entry[1] - feed[1]) / run)
-    return room >= run
+    if plot.lot.room(feed, (entry[0] - feed[0]) / run, (entry[1] - feed[1]) / run)[0] < run:
+        return False
+    path = LineString((feed[:2], entry[:2]))
+    return not any((k.from_m or 0.0) <= ON_GROUND_M and path.intersects(k.footprint) for k in site.keep_outs)
 
 
 def entry_point(site: Site, feed: Point3) -> Point3:
