@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 

@@ -141,6 +141,9 @@ class PlanIn(Strict):
     room_m: float | None = None
 
 
+Sweep = Annotated[str, Field(max_length=300_000, description="the text of a one-port Touchstone file, or lines of MHz and SWR")]
+
+
 class PointIn(Strict):
     mhz: Annotated[float, Field(gt=1, lt=100)]
     swr: Annotated[float, Field(ge=1, le=1000)]
@@ -153,7 +156,7 @@ class ReadingIn(Strict):
     reading_mhz: Annotated[float, Field(gt=1, lt=100)] | None = None
     swr: Annotated[float, Field(ge=1, le=1000, description="at the dip")] | None = None
     points: Annotated[list[PointIn], Field(max_length=500)] = []
-    sweep: Annotated[str, Field(max_length=300_000, description="the text of a Touchstone file")] | None = None
+    sweep: Sweep | None = None
     cut_cm: Annotated[float, Field(ge=-1000, le=1000, description="cut or folded since that piece's last reading; let out: below 0")] = 0.0
     length_m: Annotated[float, Field(gt=0, le=1000, description="the piece as measured now")] | None = None
     radio: Annotated[bool, Field(description="only the radio's own SWR is there, inside the band")] = False
@@ -161,6 +164,13 @@ class ReadingIn(Strict):
     checked: Annotated[bool, Field(description="all was looked at and is sound: advise on")] = False
     chance: Annotated[float, Field(gt=0, lt=0.5, description="of cutting too much, at most")] = 0.02
     lengths: Literal["metric", "imperial"] = "metric"
+
+
+class MeasuredIn(Strict):
+    """SWR measured at the finished wire, at the radio's end of the line, tuner out of circuit."""
+
+    points: Annotated[list[PointIn], Field(max_length=500)] = []
+    sweep: Sweep | None = None
 
 
 class SessionIn(Strict):

@@ -1,7 +1,9 @@
-"""The trim log of a design, at the desk: readings in, advice out; the same functions as the command's."""
+"""What was read at a built wire, at the desk: the trim log and its advice, and the check at the end; the same functions as the command's."""
 
 from __future__ import annotations
 
+import re
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -9,8 +11,6 @@ from tempfile import TemporaryDirectory
 from ..errors import InputError
 from ..sheet.units import Units
 from .faults import Refused
-
-SWEEP = "sweep"
 
 
 def log(folder: Path, rank: int) -> list[dict]:
@@ -33,11 +33,21 @@ def advise(folder: Path, rank: int, asked: dict, most: int) -> dict:
     if len(log(folder, rank)) >= most:
         raise Refused("too_many", f"at most {most} readings are kept for a design")
     how = {"chance": asked["chance"], "user": "radio" if asked["radio"] else "analyser", "checked": asked["checked"], "units": Units(asked["lengths"])}
-    with TemporaryDirectory() as place:
-        try:
-            return told(folder, rank, Asked(**_read(asked), sweep=_sweep(asked["sweep"], Path(place))), **how).content()
-        except InputError as bad:
-            raise InputError([replace(f, value=SWEEP) if place in str(f.value) else f for f in bad.faults]) from None
+    with _as_file(asked["sweep"]) as sweep:
+        return told(folder, rank, Asked(**_read(asked), sweep=sweep), **how).content()
+
+
+def verify(folder: Path, rank: int, asked: dict) -> dict:
+    """What was measured at the finished wire over what was expected; `pictures`: an SVG a band. Raises InputError."""
+    from ..report.write import strict
+    from ..sheet.measured import measured
+    from ..sheet.verify import verified
+    from .made import read_built
+
+    pairs = " ".join(f"{p['mhz']}:{p['swr']}" for p in asked["points"])
+    with _as_file(asked["sweep"]) as sweep:
+        found = verified(read_built(folder, rank), measured(pairs, (sweep,) if sweep else ()))
+    return strict(found.content() | {"words": found.words, "pictures": found.pictures})
 
 
 def strike(folder: Path, rank: int) -> list[dict]:
@@ -61,10 +71,16 @@ def _read(asked: dict) -> dict:
     }  # fmt: skip
 
 
-def _sweep(text: str | None, place: Path) -> Path | None:
-    """A sweep's text as the file its reader wants."""
+@contextmanager
+def _as_file(text: str | None):
+    """A sweep's text as the file its reader wants: Touchstone where it has an option line, else a table. Faults speak of the sweep, not of the file."""
     if text is None:
-        return None
-    path = place / f"{SWEEP}.s1p"
-    path.write_text(text, encoding="utf-8")
-    return path
+        yield None
+        return
+    with TemporaryDirectory() as place:
+        path = Path(place) / ("sweep.s1p" if re.search(r"^\s*#", text, re.MULTILINE) else "sweep.txt")
+        path.write_text(text, encoding="utf-8")
+        try:
+            yield path
+        except InputError as bad:
+            raise InputError([replace(f, value="sweep") if place in str(f.value) else f for f in bad.faults]) from None

@@ -73,6 +73,7 @@ def test_two_users_cannot_see_or_touch_each_others_things(two):
         ("GET", f"/api/runs/{run}/table", {}), ("GET", f"/api/runs/{run}/events", {}), ("GET", f"/api/runs/{run}/designs/1", {}),
         ("GET", f"/api/runs/{run}/designs/1/plan.svg", {}), ("GET", f"/api/runs/{run}/designs/1/sheet.html", {}),
         ("GET", f"/api/runs/{run}/designs/1/readings", {}), ("DELETE", f"/api/runs/{run}/designs/1/readings", {}), ("GET", f"/api/runs/{run}/moved", {}),
+        ("POST", f"/api/runs/{run}/designs/1/verify", {"json": {"points": []}}),
         ("POST", f"/api/runs/{run}/rerun", {"json": {"budget": 1}}), ("POST", f"/api/runs/{run}/rerank", {"json": {"weights": {}}}),
         ("POST", f"/api/runs/{run}/designs/1/readings", {"json": {"band": "20m", "reading_mhz": 14.0}}),
         ("POST", "/api/runs", {"json": {"site": site, "wish": {"bands": "20m"}}}),

@@ -108,6 +108,21 @@ def test_readings_are_kept_advise_and_can_be_taken_back(server, done):
     assert server.call("DELETE", path)[1]["items"] == [] == server.call("DELETE", path)[1]["items"]
 
 
+def test_a_built_wire_is_checked_by_pairs_or_by_a_sweep(server, done):
+    """A flat SWR of 9 over the whole band is far above what any garden shows."""
+    path = f"/api/runs/{done}/designs/1/verify"
+    points = [{"mhz": 14.0 + 0.05 * i, "swr": 9.0} for i in range(8)]
+    status, told = server.call("POST", path, {"points": points})
+    assert status == 200 and told["words"] and told["suggests"] and told["pictures"]["20m"].startswith("<svg")
+    table = "\n".join(f"{p['mhz']} {p['swr']}" for p in points)
+    assert server.call("POST", path, {"sweep": table})[1] == told
+    gamma = (9 - 1) / (9 + 1)
+    touchstone = "# MHz S RI R 50\n" + "\n".join(f"{p['mhz']} {gamma} 0" for p in points)
+    assert server.call("POST", path, {"sweep": touchstone})[1]["words"] == told["words"]
+    status, bad = server.call("POST", path, {"sweep": "# MHz S\nnonsense"})
+    assert status == 422 and "/tmp" not in str(bad)
+
+
 def test_a_run_is_cancelled_within_a_second_and_keeps_its_rows(server, site):
     run = begun(server, site, seconds=120, seed=3)
     until(lambda: (server.state(run)["progress"] or {}).get("tried", 0) > 2, 120)

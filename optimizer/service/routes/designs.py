@@ -13,7 +13,7 @@ from ..asked import TheDesk, TheSettings, TheStore, User
 from ..bodies import StrictRoute
 from ..faults import Refused
 from ..folders import run_folder
-from ..shapes import ReadingIn
+from ..shapes import MeasuredIn, ReadingIn
 
 router = APIRouter(prefix="/api/runs/{run}/designs/{rank}", tags=["designs"], route_class=StrictRoute)
 Lengths = Annotated[Literal["metric", "imperial"], Query(description="how lengths are written")]
@@ -105,6 +105,12 @@ def advise(body: ReadingIn, folder: Folder, rank: int, desk: TheDesk, settings: 
 def strike(folder: Folder, rank: int, desk: TheDesk) -> dict:
     """Take the last reading back; the log then."""
     return {"items": desk.ask(trimlog.strike, folder, rank), "next": None}
+
+
+@router.post("/verify")
+def verify(body: MeasuredIn, folder: Folder, rank: int, desk: TheDesk) -> dict:
+    """The built wire checked: what was measured over what was expected, band by band, and what the difference suggests."""
+    return desk.ask(trimlog.verify, folder, rank, body.model_dump())
 
 
 def _document(text: bytes, media_type: str) -> Response:
