@@ -1,8 +1,6 @@
-"""End-fed wires: from a feed point over one support (or up to it) to a tied-off end, with their counterpoise.
+"""End-fed wires over one support: from a feed point over it to a tied-off end.
 
-Shared by the end-fed families. The return path is a counterpoise of about 0.05 wavelength (common practice, no
-source) joined to the first point of the wire, or the outside of the line up to a choke where it enters the house; the port sits at the wire's own beginning, in series between the two.
-Mast and bearing hang on the nominal length only, so that trimming moves the end and nothing else.
+Shared by the end-fed families, with `end_fed_sloped` (straight up to a support) and `end_fed_return` (return path and closing). Mast and bearing hang on the nominal length only, so that trimming moves the end and nothing else.
 """
 
 from __future__ import annotations
@@ -13,45 +11,37 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..site.model import Site
-from ..wires.model import Point3, Port
-from .bands import Band
+from ..wires.model import Point3
 from .common import (
     APEX_LEAST_M,
     BEARING,
     Ground,
-    anywhere,
     apex_foot,
     apex_options,
     apex_parameters,
     apex_top,
     choice,
     chosen,
-    close,
-    coax_feed,
-    conductor,
     end_options,
     end_parameters,
     feed_options,
     fixed_feed,
-    limit_m,
     line_parameters,
     place_named,
 )
 from .family import NoPlace, Parameter
 from .hanging import Leg, nearest_open
-from .line_outside import FEED, RADIO, choke_load, line_finds_its_way, outside_wires
+from .line_outside import FEED, RADIO
 from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import plot_of
 from .planner import run_m
 from .rig import APEX_MIN_DEG, Rig, sharper_deg
-from .standing import FEED_MIN_M, POST_MAX_M, TIE_M
+from .standing import FEED_MIN_M, TIE_M
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
 STRAIGHT_SPARE = 1.035  # of the nominal wire, kept straight so that trimming moves no mast
-RATIOS = (49, 64)
 GROUND_ENDS = ("free", "mast")
 END_MAST_M = 6.0  # a light pole at the far end (common practice, no source)
-COUNTERPOISE_SHARES = (0.05, 0.03)  # of the lowest wavelength
 
 
 @dataclass(frozen=True)
@@ -66,6 +56,11 @@ class Run:
     @property
     def feed(self) -> Point3:
         return self.points[0]
+
+
+def choke_parameters(site: Site) -> list[Parameter]:
+    """`choke_at`: at the feed, with a counterpoise; or where the line enters the house, the line's outside up to it being the way back."""
+    return choice("choke_at", (FEED, RADIO) if site.radio is not None else (FEED,))
 
 
 def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
@@ -159,7 +154,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
 
     apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), sharp))
     to_feed = run_m(first, apex[2] - FEED_MIN_M)
-    missing = rolled(_feed_missing(rig, apex, to_feed), -round(turn / 5.0))
+    missing = rolled(feed_missing(rig, apex, to_feed), -round(turn / 5.0))
     if end_xy is None:
         missing = np.maximum(missing, rig.missing(apex, tail, end_m, values["cord_m"], 1.01))
         bearing = nearest_open(values["bearing_deg"], missing <= 0)
@@ -171,7 +166,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     return feed, apex, bearing, first, tail
 
 
-def _feed_missing(rig, apex, to_feed):
+def feed_missing(rig, apex, to_feed):
     """What a feed post at that distance lacks along every bearing."""
     out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
     if len(rig.plot.blocked.array):
@@ -248,104 +243,3 @@ def over_ground(site, wishes, longest) -> Ground:
         return np.minimum.reduce([g.missing(points, rooms) for g in grounds])
 
     return Ground(("over", longest), missing)
-
-
-def straight_m(nominal_m: float) -> float:
-    """Line from feed to hold that a straight wire needs, trimming and tie included [m]."""
-    return STRAIGHT_SPARE * nominal_m + TIE_M
-
-
-def hang_sloped(rig: Rig, values, wire_m: float, nominal_m: float) -> Run:
-    """A straight wire from its feed up to a support, a cord taking what is left."""
-    wanted = straight_m(nominal_m)
-    feed_at = chosen(values, "feed_at", feed_options(rig.site, rig.wishes))
-    tops = tuple(o for o in apex_options(rig.site, rig.wishes, anywhere()) if o != feed_at)
-    if not tops:
-        raise NoPlace("support", APEX_LEAST_M, "no second support for the high end")
-    where = chosen(values, "apex_at", tops)
-    if feed_at == "post":
-        at, high = apex_foot(rig, values, where, _ground_far(rig, nominal_m))
-        top = apex_top(rig, where, at, high)
-        run = run_m(wanted, top[2] - FEED_MIN_M)
-        bearing = _straight_bearing(rig, values, _feed_missing(rig, top, run))
-        feed = rig.stand(along(top[:2], bearing, run), FEED_MIN_M, "feed post")
-    else:
-        feed = fixed_feed(rig, feed_at)
-        top = _top_from(rig, values, feed, where, wanted)
-    leg = rig.leg_to(feed, top, wire_m, where)
-    rig.span(feed, [leg])
-    return Run((feed, *leg.points), leg, 0.0, top)
-
-
-def _straight_bearing(rig, values, missing) -> float:
-    bearing = nearest_open(values["bearing_deg"], missing <= 0)
-    if bearing is None:
-        raise NoPlace("lot", float(missing.min()), "no straight line that long from there")
-    rig.settled["bearing_deg"] = bearing
-    return bearing
-
-
-def _ground_far(rig, nominal) -> Ground:
-    """Ground from which a straight wire finds room."""
-    need = math.sqrt(max((STRAIGHT_SPARE * nominal + TIE_M) ** 2 - (limit_m(rig.site, rig.wishes) - FEED_MIN_M) ** 2, 0.0)) + 0.3
-    return Ground(("far", need), lambda points, rooms: need - rooms.max(axis=1))
-
-
-def _top_from(rig, values, feed, where, wanted):
-    """The high end of a wire fed at a fixed point: a mast where the wire ends, a mast spot or a support."""
-    if where != "mast":
-        return apex_top(rig, where, *apex_foot(rig, values, where, anywhere()))
-    height = min(values["apex_m"], limit_m(rig.site, rig.wishes))
-    run = run_m(wanted, height - feed[2])
-    ends = np.array(feed[:2]) + DIRECTIONS * run
-    missing = run + 0.8 - rig.plot.lot.rooms(feed)
-    ground = rig.plot.mast_area.outline
-    for i in np.flatnonzero(~ground.hold_mask(ends)):
-        missing[i] = max(missing[i], ground.edge_m(ends[i]))
-    bearing = _straight_bearing(rig, values, missing)
-    at = along(feed[:2], bearing, run)
-    if not rig.plot.mast_area.outline.holds(at):
-        raise NoPlace("mast ground", rig.plot.mast_area.outline.outside_m(at), "no mast may stand where the wire ends")
-    return apex_top(rig, where, at, height)
-
-
-def counterpoise(rig: Rig, run: Run, low: Band):
-    """The return path as a wire, joined to the feed; the shorter one where there is no room for the usual one."""
-    away = bearing_deg(run.feed, run.points[1])
-    try:
-        points = rig.counterpoise(run.feed, COUNTERPOISE_SHARES[0] * low.wavelength_m, away)
-    except NoPlace:
-        points = rig.counterpoise(run.feed, COUNTERPOISE_SHARES[1] * low.wavelength_m, away)
-    return conductor("counterpoise", reversed(points), key="wire_counterpoise", role="counterpoise")
-
-
-def choke_parameters(site: Site) -> list[Parameter]:
-    """`choke_at`: at the feed, with a counterpoise; or where the line enters the house, the line's outside up to it being the way back."""
-    return choice("choke_at", (FEED, RADIO) if site.radio is not None else (FEED,))
-
-
-def choke_place(rig: Rig, run: Run, values) -> str:
-    """The choice, settled on the feed where the line cannot be a way back."""
-    if values.get("choke_at", FEED) == RADIO and line_finds_its_way(rig.site, run.feed):
-        return RADIO
-    rig.settled["choke_at"] = FEED
-    return FEED
-
-
-def finish_end_fed(family, rig: Rig, run: Run, values, *, low: Band, ratio, trims, loads=(), serves=(), detail=""):
-    """Return path, transformer, line and closing."""
-    choke_at = choke_place(rig, run, values)
-    back = (counterpoise(rig, run, low),) if choke_at == FEED else ()
-    feed = coax_feed(rig, values, run.feed, low.low_hz, ratio=ratio, choke_at=choke_at)
-    if choke_at == RADIO:
-        back = outside_wires(run.feed, rig.site, feed.line, rig.wishes.station)
-        loads = (*loads, choke_load(back[0], feed.choke, choke_at))
-        detail += ", line as return path"
-    rig.buy("strain_relief", "feed point")
-    wires = (conductor("main", run.points), *back)
-    port = Port(name="feed", wire="main", at_m=0.0)
-    return close(family, rig, values, wires, port=port, feed=feed, trims=trims, loads=loads, serves=serves, detail=detail)
-
-
-def end_reachable(run: Run) -> bool:
-    return run.leg.reachable or run.feed[2] <= POST_MAX_M

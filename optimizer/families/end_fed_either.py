@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from .common import BEARING, anywhere, apex_parameters, choice, chosen, feed_options, line_parameters, remember
-from .end_fed import Run, choke_parameters, drooped_parameters, hang_over, hang_sloped
+from .end_fed import Run, choke_parameters, drooped_parameters, hang_over
+from .end_fed_sloped import hang_sloped
 from .family import NoPlace, Parameter
 from .rig import Rig
 

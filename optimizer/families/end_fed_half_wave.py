@@ -16,6 +16,7 @@ from .common import (
     anywhere,
     apex_parameters,
     choice,
+    feed_options,
     length,
     limit_m,
     line_parameters,
@@ -23,18 +24,9 @@ from .common import (
     remember,
 )
 from .design import TrimStep
-from .end_fed import (
-    RATIOS,
-    choke_parameters,
-    drooped_parameters,
-    end_reachable,
-    feed_options,
-    finish_end_fed,
-    hang_over,
-    hang_sloped,
-    or_free_end,
-    straight_m,
-)
+from .end_fed import choke_parameters, drooped_parameters, hang_over, or_free_end
+from .end_fed_return import RATIOS, end_reachable, finish_end_fed
+from .end_fed_sloped import hang_sloped, straight_m
 from .family import Family, NoPlace, Parameter
 from .harmonic_cure import cure_loads, cure_parameters, cured_starts
 from .placement import plot_of

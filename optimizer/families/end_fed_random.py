@@ -10,8 +10,9 @@ import math
 
 from .bands import names, wished_bands
 from .common import fits, lacking_m, remember
-from .end_fed import finish_end_fed, or_free_end
+from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either
+from .end_fed_return import finish_end_fed
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
 from .rig import Rig

@@ -15,9 +15,10 @@ from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .common import fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
-from .end_fed import RATIOS, finish_end_fed, or_free_end
+from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either
 from .end_fed_loaded_tail import COIL_OHM, LOW_SHARE, height_at
+from .end_fed_return import RATIOS, finish_end_fed
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
 from .placement import OUT_OF_REACH_M, plot_of
