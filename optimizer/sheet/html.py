@@ -6,6 +6,7 @@ read.
 
 from __future__ import annotations
 
+import re
 from functools import singledispatch
 from html import escape
 
@@ -13,6 +14,9 @@ from .model import Caution, Document, Figure, Figures, Heading, Items, Section, 
 
 GARDEN_PT = 9.6
 SHORT_ROWS = 8  # a table so short stays on one page
+MANY_COLUMNS = 6  # a table with so many scrolls sideways on a phone
+SHORT_NAME, LONG_NAME = 5, 14  # letters of a row's first cell
+BROAD = 500  # units: a drawing so wide scrolls sideways on a phone, at a size that can be read
 
 STYLE = """
 *{box-sizing:border-box}
@@ -41,21 +45,21 @@ figcaption{font-size:.85em}
 svg{display:block;max-width:100%;height:auto}
 .pair{display:flex;flex-wrap:wrap;gap:.5rem 1rem}
 .pair figure{flex:0 1 auto}
-td:first-child,th:first-child{min-width:2.2em}
 td.name{min-width:9em}
+td.short{white-space:nowrap}
 ol.steps{padding-left:1.5em;margin:.4em 0}
 ol.steps>li{margin:.3em 0;break-inside:avoid}
 ul{margin:.3em 0;padding-left:1.3em}
 ul.boxes{list-style:"\\2610  "}
 .garden figure svg{margin:0 auto}
-@media screen and (max-width:44rem){body{padding:.6rem}figure{overflow-x:auto}.garden figure svg,.big svg{max-width:none;min-width:38rem}
-td{padding-right:.6em}}
+@media screen and (max-width:44rem){body{padding:.6rem}figure{overflow-x:auto}.broad svg{max-width:none;min-width:38rem}
+td{padding-right:.6em}table.many{min-width:40rem}}
 @media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22}.garden+section{break-before:page}
 .garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
 .garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:2.6em}
 .garden .loud{padding:.15em .4em}.screen{display:none}
 .pair{display:block;orphans:1;widows:1}.pair figure{display:inline-block;vertical-align:top;margin:.3em .8em .3em 0}
-.garden .pair{display:table;width:100%}.garden .pair figure{display:table-cell;margin:0;padding-right:.6em}table.short{break-inside:avoid}}
+.garden .pair{display:table;width:100%}.garden .pair figure{display:table-cell;margin:0;padding-right:.6em;width:57%}.garden .pair figure+figure{width:43%}table.short{break-inside:avoid}}
 @page{size:A4;margin:11mm 12mm 15mm;@bottom-left{content:"NOTE";font:italic 8pt Helvetica,Arial,"DejaVu Sans",sans-serif}
 @bottom-right{content:counter(page) " / " counter(pages);font:8pt Helvetica,Arial,"DejaVu Sans",sans-serif}}
 """
@@ -111,26 +115,30 @@ def _(block: Items) -> str:
 @block_html.register
 def _(block: Table) -> str:
     def row(cells, tag: str) -> str:
-        return "".join(f'<{tag}{_right(i, block.numbers)}>{escape(c)}</{tag}>' for i, c in enumerate(cells))
+        return "".join(f'<{tag}{_kind(i, c, block.numbers)}>{escape(c)}</{tag}>' for i, c in enumerate(cells))
 
     rows = "\n".join(f"<tr>{row(r, 'td')}</tr>" for r in block.rows)
     total = f'\n<tr class="total">{row(block.total, "td")}</tr>' if block.total else ""
     caption = f"<caption>{escape(block.caption)}</caption>" if block.caption else ""
-    short = ' class="short"' if len(block.rows) <= SHORT_ROWS else ""
+    kinds = [*(["short"] if len(block.rows) <= SHORT_ROWS else []), *(["many"] if len(block.columns) >= MANY_COLUMNS else [])]
     return (
-        f'<div class="wide"><table{short}>{caption}\n<thead><tr>{row(block.columns, "th")}</tr></thead>\n'
+        f'<div class="wide"><table class="{" ".join(kinds)}">{caption}\n<thead><tr>{row(block.columns, "th")}</tr></thead>\n'
         f"<tbody>{rows}{total}</tbody></table></div>"
     )
 
 
-def _right(i: int, numbers) -> str:
-    return ' class="n"' if i in numbers else ""
+def _kind(i: int, cell: str, numbers) -> str:
+    """Numbers to the right; a first cell keeps a short word whole and gives a long one room."""
+    name = "n" if i in numbers else "" if i else "name" if len(cell) > LONG_NAME else "short" if len(cell) <= SHORT_NAME else ""
+    return f' class="{name}"' if name else ""
 
 
 @block_html.register
 def _(block: Figure) -> str:
     caption = f"<figcaption>{escape(block.caption)}</figcaption>" if block.caption else ""
-    return f"<figure>{block.svg}{caption}</figure>"
+    width = re.search(r'viewBox="0 0 (\d+)', block.svg)
+    broad = ' class="broad"' if width and int(width[1]) > BROAD else ""
+    return f"<figure{broad}>{block.svg}{caption}</figure>"
 
 
 @block_html.register
