@@ -7,21 +7,18 @@ it are foreshortened, heights are true. Labels give true lengths, heights and be
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import combinations
-
-from shapely.geometry import Point, box
 
 from ..families.outline import bearing_deg, direction, polygons
 from ..families.pieces import kind_of
 from .built import Built, value_of
 from .canvas import Canvas
 from .places import Tapes
-from .units import FOOT_M, Units, nice_step
+from .scenery import EDGE, Scale, backdrop, ground, north, ruler
+from .units import Units
 
 WIDTH, PLAN_HIGH, SIDE_HIGH = 700.0, 420.0, 230.0
 TALL_PLAN, TALL_SIDE_WIDTH = (395.0, 610.0), 300.0  # where plan and side view stand beside each other
-EDGE = 26.0
 SAME_LABEL = 20.0  # units: heights are said once so near
 AROUND_M = 1.5
 SHAPES = {
@@ -32,30 +29,14 @@ SHAPES = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Scale:
-    """Metres to user units: x right, y up."""
-
-    low: tuple[float, float]
-    high: tuple[float, float]
-    per_m: float
-
-    def __call__(self, point) -> tuple[float, float]:
-        return EDGE + (point[0] - self.low[0]) * self.per_m, EDGE + (self.high[1] - point[1]) * self.per_m
-
-    @property
-    def size(self) -> tuple[float, float]:
-        return tuple(2 * EDGE + (h - lo) * self.per_m for lo, h in zip(self.low, self.high))
-
-
 def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str:
     """The lot from above. `zone`: a shapely area that people keep out of while transmitting."""
     at = _plan_scale(built, zone)
     canvas = Canvas(*at.size, title="Plan")
-    _ground(canvas, at, built.site, units)
+    ground(canvas, at, built.site, units)
     if zone is not None:
         for part in polygons(zone):
-            canvas.fill([[at(c) for c in part.exterior.coords]], "zone", "dash")
+            canvas.fill([[at(c) for c in ring.coords] for ring in (part.exterior, *part.interiors)], "zone", "dash")
         canvas.label(at(zone.representative_point().coords[0]), "keep out while transmitting", near=0.0)
     for a, b in built.cords_m:
         canvas.path((at(a), at(b)), "cord")
@@ -73,8 +54,8 @@ def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str
         up = f", {units.height(place.height_m)}" if place.height_m > 0 else ""
         canvas.label(at(place.at_m), f"{place.letter}{up}", near=9.0, bold=True)
     _wire_labels(canvas, built, at, units)
-    _north(canvas)
-    _ruler(canvas, at, units)
+    north(canvas)
+    ruler(canvas, at, units)
     return canvas.svg()
 
 
@@ -96,7 +77,7 @@ def side(built: Built, tapes: tuple[Tapes, ...], units: Units, wide: float = WID
     low, high = (min(xs) - 1.0, -0.7), (max(xs) + 1.0, top + 1.0)
     at = Scale(low, high, _per_m((low, high), (wide, SIDE_HIGH)))
     canvas = Canvas(*at.size, title="Side view")
-    _backdrop(canvas, at, built.site, seen, low[0], high[0])
+    backdrop(canvas, at, built.site, seen, low[0], high[0])
     for a, b in built.cords_m:
         canvas.path((at(seen(a)), at(seen(b))), "cord")
     heights = set()
@@ -163,39 +144,6 @@ def _sight(built: Built):
     return (a if way < 180.0 else b)[:2], way % 180.0
 
 
-def _rings(polygon, at):
-    return [[at(c) for c in ring.coords] for ring in (polygon.exterior, *polygon.interiors)]
-
-
-def _ground(canvas: Canvas, at: Scale, site, units: Units) -> None:
-    """Lot, houses, trees, keep-outs, places of people, overhead lines, radio."""
-    for people in site.people:
-        canvas.fill(_rings(people.footprint, at), "seat")
-    canvas.path(_rings(site.lot, at)[0], "bold", closed=True)
-    if site.setback_m > 0:
-        for part in polygons(site.usable):
-            canvas.path(_rings(part, at)[0], "dash", closed=True)
-    for out in site.keep_outs:
-        canvas.fill(_rings(out.footprint, at), "keep")
-        canvas.label(at(out.footprint.representative_point().coords[0]), out.name, near=0.0, size=10.5)
-    for house in site.buildings:
-        canvas.fill(_rings(house.footprint, at), "house", "ink")
-        canvas.label(at(house.footprint.representative_point().coords[0]), house.name, near=0.0, size=10.5)
-    for tree in site.trees:
-        canvas.circle(at(tree.at_m), tree.crown_radius_m * at.per_m, "thin", "leaf")
-        canvas.label(at(tree.at_m), tree.name, near=6.0, size=10.5)
-    if site.radio:
-        canvas.mark(at(site.radio.at_m), "M-5 4V-4H5V4ZM-2-4L4-10")
-        canvas.label(at(site.radio.at_m), "radio", size=10.5)
-    frame = box(*at.low, *at.high)
-    for line in site.overhead_lines:
-        part = line.path.intersection(frame)
-        for piece in getattr(part, "geoms", [part]):
-            if not piece.is_empty and piece.length > 0:
-                canvas.path([at(c) for c in piece.coords], "power" if line.kind == "power" else "thin")
-                danger = "POWER LINE" if line.kind == "power" else "telephone line"
-                canvas.label(at(piece.interpolate(0.5, normalized=True).coords[0]), f"{danger}, up {units.height(line.height_m)}", bold=True)
-
 
 def _lumped(canvas: Canvas, built: Built, seen, values: bool = True, feed: str = "feed") -> None:
     """Feed, coils, traps, capacitors and links."""
@@ -216,40 +164,3 @@ def _wire_labels(canvas: Canvas, built: Built, at, units: Units) -> None:
             if math.dist(a[:2], b[:2]) * at.per_m >= 25.0:
                 middle = tuple((p + q) / 2 for p, q in zip(a[:2], b[:2]))
                 canvas.label(at(middle), f"{units.length(length)}, {bearing_deg(a, b):.0f}°")
-
-
-def _backdrop(canvas: Canvas, at: Scale, site, seen, low_x: float, high_x: float) -> None:
-    """Houses and trees behind, the height limit, and the soil."""
-    for house in site.buildings:
-        xs = [seen((*c[:2], 0.0))[0] for c in house.footprint.exterior.coords]
-        x1, x2, top = max(min(xs), low_x), min(max(xs), high_x), min(house.height_m, at.high[1])
-        if x1 < x2:
-            canvas.fill([[at(c) for c in box(x1, 0.0, x2, top).exterior.coords]], "house")
-            if (x2 - x1) * at.per_m > 7 * len(house.name):
-                canvas.label(at(((x1 + x2) / 2, 0.4 * top)), house.name, near=0.0, size=10.5)
-    for tree in site.trees:
-        x, stem = seen((*tree.at_m, 0.0))[0], tree.height_m - tree.crown_radius_m
-        if low_x < x < high_x:
-            canvas.path((at((x, 0.0)), at((x, stem))), "thin")
-            crown = Point(x, stem).buffer(tree.crown_radius_m).intersection(box(low_x, 0.0, high_x, at.high[1]))
-            for part in polygons(crown):
-                canvas.fill([[at(c) for c in part.exterior.coords]], "leaf")
-    if site.height_limit_m < at.high[1]:
-        canvas.path((at((low_x, site.height_limit_m)), at((high_x, site.height_limit_m))), "dash")
-    canvas.fill([[at(c) for c in box(low_x, -0.5, high_x, 0.0).exterior.coords]], "soil")
-    canvas.path((at((low_x, 0.0)), at((high_x, 0.0))), "bold")
-
-
-def _north(canvas: Canvas) -> None:
-    x = canvas.width - 22
-    canvas.draw(f"M{x} 12L{x + 8} 36L{x} 30L{x - 8} 36Z", "solid")
-    canvas.text((x, 50), "N", anchor="middle", bold=True)
-
-
-def _ruler(canvas: Canvas, at: Scale, units: Units) -> None:
-    """A scale bar of a round length."""
-    per = FOOT_M if units.imperial else 1.0
-    step = nice_step(canvas.width / at.per_m / per, 5)
-    long, y = step * per * at.per_m, canvas.height - 12
-    canvas.path(((EDGE, y - 4), (EDGE, y), (EDGE + long, y), (EDGE + long, y - 4)), "bold")
-    canvas.text((EDGE + long + 6, y + 3), f"{step:g} {'ft' if units.imperial else 'm'}")
