@@ -1,6 +1,6 @@
 """Short tables of the six lots of tests/families/lots, with what an experienced eye looks at: masts, feed, coils, what bends where.
 
-    python tests/bench/bench_tables.py [--lot NAME] [--seconds 30] [--workers 2] [--seed 1]
+    python tests/bench/bench_tables.py [--lot NAME] [--seconds 30 | --trials N] [--gardens 24] [--workers 2] [--seed 1]
 
 Says for each lot how many families of at least half the best score it offers. Nothing is kept between runs.
 """
@@ -70,12 +70,16 @@ def _eye(row) -> str:
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--lot", choices=sorted(WISHED))
-    parser.add_argument("--seconds", type=float, default=30.0)
+    parser.add_argument("--seconds", type=float)
+    parser.add_argument("--trials", type=int)
+    parser.add_argument("--gardens", type=int, default=24)
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
+    seconds = 30.0 if given.seconds is None and given.trials is None else given.seconds
+    effort = {"seconds": seconds, "trials": given.trials, "members": given.gardens}
     for name in [given.lot] if given.lot else WISHED:
-        table(name, SearchSettings(seconds=given.seconds, workers=given.workers, seed=given.seed))
+        table(name, SearchSettings(**effort, workers=given.workers, seed=given.seed))
 
 
 if __name__ == "__main__":
