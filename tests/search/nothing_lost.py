@@ -23,7 +23,7 @@ SITE = read_site(Path(__file__).parents[2] / "sites" / "terrace.geojson")
 WISHES = read_wishes("20m", SITE)
 
 
-def played(site, wishes, family, values, storey, check=None):
+def played(site, wishes, family, values, storey, *more):
     time.sleep(0.01)
     placed = place(site, wishes, FAMILIES[family], values)
     share = sum(v for v in placed.values.values() if isinstance(v, float)) % 1.0
