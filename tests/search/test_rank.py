@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
 
 import pytest
 
@@ -95,3 +96,17 @@ def test_a_wish_that_no_wire_of_the_lot_can_serve_says_which_band_to_drop():
     with pytest.raises(NothingFits) as nothing:
         rank_site(SITE, read_wishes("160m", SITE), FEW)
     assert set(nothing.value.reasons) and all(nothing.value.reasons.values())
+
+
+def test_an_event_from_outside_ends_the_run_with_what_there_is():
+    stop, shown = Event(), []
+
+    def note(progress):
+        if progress.tried >= 8:
+            stop.set()
+
+    result = rank_site(SITE, WISHES, replace(FEW, trials=500), note, stop=stop, show=shown.append)
+    assert result.interrupted and result.rows and result.tried == 8
+    assert all(r.rows and r.interrupted for r in shown)
+    bests = [r.rows[0].total for r in shown] + [result.rows[0].total]
+    assert bests == sorted(bests)
