@@ -24,6 +24,7 @@ from lots import lots, problem
 
 MODES = {"search": "catcma", "uniform": "uniform"}
 LONG_SEED = 0
+PACE_PER_CPU_S = 10.0  # candidates the search may plan for: it shares its turns out by how many there will be
 
 
 def one_run(key: str, mode: str, seed: int, cpu_seconds: float, evaluations: int) -> dict:
@@ -34,7 +35,8 @@ def one_run(key: str, mode: str, seed: int, cpu_seconds: float, evaluations: int
     from optimizer.search.settings import SearchSettings
 
     site, wishes = problem(key)
-    settings = SearchSettings(trials=evaluations, seed=seed, workers=1, sampler=MODES[mode], members=0)
+    planned = min(evaluations, round(PACE_PER_CPU_S * cpu_seconds)) if mode == "search" else evaluations
+    settings = SearchSettings(trials=planned, seed=seed, workers=1, sampler=MODES[mode], members=0)
     stop, began, curve, last = threading.Event(), time.process_time(), [], {}
 
     def note(p) -> None:
