@@ -53,6 +53,7 @@ export const effortOf = (run) => (run.trials ? { trials: run.trials } : run.seco
 export const moved = (id) => get(`runs/${id}/moved`);
 export const design = (id, rank, part = "") => get(`runs/${id}/designs/${rank}${part ? `/${part}` : ""}`);
 export const addReading = (id, rank, reading) => call("POST", `runs/${id}/designs/${rank}/readings`, reading);
+export const verify = (id, rank, measured) => call("POST", `runs/${id}/designs/${rank}/verify`, measured);
 export const takeBack = (id, rank) => call("DELETE", `runs/${id}/designs/${rank}/readings`);
 export const plan = (asked, more) => call("POST", "plan", asked, more);
 

@@ -5,6 +5,7 @@ import * as api from "../api.js";
 import { bandWords, share } from "../words.js";
 import { figureTable } from "./figures.js";
 import { readingEntry } from "./reading_entry.js";
+import { verifySection } from "./verify.js";
 
 const VERDICTS = {
   cut: "✂ Shorten",
@@ -98,6 +99,7 @@ export async function show(main, { run: id, rank }, { signal }) {
         told,
       ),
       h("section", { class: "card" }, h("h2", {}, "Order of work"), h("ol", {}, steps.map(workStep)), h("h2", {}, "Readings so far"), kept),
+      verifySection(id, rank),
     ),
   );
   entry.forBand(now.band);
