@@ -215,3 +215,19 @@ def test_the_keyboard_reaches_a_design_from_the_table(open_page, found):
     page.wait_for_url(re.compile("/design/"))
     page.wait_for_selector("h1:focus")
     assert json.loads(page.evaluate("JSON.stringify([...document.querySelectorAll('main, header, nav, footer')].map(e => e.tagName))")) == ["HEADER", "NAV", "MAIN", "FOOTER"]
+
+
+def test_a_finished_wire_is_compared_with_what_was_expected(open_page, found):
+    """The computed curve itself agrees; a stuck meter does not."""
+    page = open_page(f"{found}/design/1/trim")
+    page.wait_for_selector("#s-verify")
+    curves = served(page, f"/api/runs/{run_of(found)}/designs/1/curves")
+    pairs = [(f / 1e6, s) for b in curves["bands"] for f, s in zip(b["freq_hz"], b["swr"]) if b["low_hz"] <= f <= b["high_hz"]][::4]
+    told = []
+    for measured in (pairs, [(f, 9.5) for f, _ in pairs]):
+        page.get_by_label("one pair a line").fill("\n".join(f"{f:.4f} {s:.2f}" for f, s in measured))
+        page.click("text=Compare")
+        page.wait_for_selector("text=comparing …", state="detached", timeout=SEARCH_MS)
+        assert page.locator(".verified").count() == len(curves["bands"])
+        told.append(page.inner_text("section:has(#s-verify) [aria-live]"))
+    assert told[0] != told[1]
