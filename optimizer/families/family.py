@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from ..errors import LotwireError
 
 
+OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
+
+
 class NoPlace(LotwireError):
     """These values cannot stand on this lot. `limit` names the rule, `short_by` how much is missing."""
 

@@ -14,11 +14,10 @@ from shapely.geometry import Point
 
 from ..site.model import Site
 from . import kernels
-from .family import NoPlace
+from .family import OUT_OF_REACH_M, NoPlace
 from .kernels import CROWN, HOUSE, NO_WIRE
 from .outline import DIRECTIONS, Outline
 
-OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
 LYING_M = 1.0  # a wire lower than this is meant to lie
 CROSS_GAP_M = 0.3
 RULES = {CROWN: "tree", HOUSE: "building clearance", NO_WIRE: "keep-out"}

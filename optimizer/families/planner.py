@@ -13,8 +13,7 @@ from dataclasses import dataclass
 
 from ..errors import FaultList
 from ..parts.loads import SAG_SHARE
-from .family import NoPlace
-from .placement import OUT_OF_REACH_M
+from .family import OUT_OF_REACH_M, NoPlace
 
 
 @dataclass(frozen=True, kw_only=True)

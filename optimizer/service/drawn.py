@@ -8,7 +8,6 @@ from itertools import pairwise
 from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
-from ..families.outline import polygons
 from ..site.model import Site
 
 
@@ -28,7 +27,7 @@ def drawn(site: Site) -> dict:
         "area_m2": round(site.lot.area, 2),
         "side_lengths_m": [round(math.dist(a, b), 3) for a, b in pairwise([*lot, lot[0]])],
         "bounds_m": [round(c, 3) for c in site.lot.bounds],
-        "usable_m": [_rings(part) for part in polygons(site.usable)],
+        "usable_m": [_rings(part) for part in getattr(site.usable, "geoms", [site.usable])],
         "features": _features(site),
         "tape": _tape(site),
     }

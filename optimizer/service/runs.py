@@ -21,7 +21,7 @@ from .settings import Limits
 from .store import RUNS, Store, light, new_id
 from .turns import in_turn
 
-WISH_FIELDS = ("bands", "power_w", "mode_duty", "transmit_share", "swr_limit", "tuner", "budget", "mast_limit_m", "station", "on_hand", "prices", "rates")
+WISH_FIELDS = ("bands", "power_w", "mode_duty", "transmit_share", "swr_limit", "tuner", "budget", "mast_limit_m", "station", "parts", "on_hand", "prices", "rates")
 ENDED = ("done", "stopped", "failed", "nothing_fits")
 
 

@@ -53,6 +53,7 @@ WISH = {
         "budget": {"type": "number", "minimum": 0, "maximum": 1e7},
         "mast_limit_m": {"type": "number", "minimum": 0, "maximum": 100},
         "station": {"enum": ["mains", "battery"]},
+        "parts": {"enum": ["own", "bought", "either"], "description": "coils, traps, transformer, choke"},
         "on_hand": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
         "prices": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
         "rates": {"type": "object", "additionalProperties": {"type": "number", "exclusiveMinimum": 0, "maximum": 1e6}},
@@ -119,6 +120,7 @@ class RerunIn(Strict):
     budget: _of_wish("budget") = None
     mast_limit_m: _of_wish("mast_limit_m") = None
     station: _of_wish("station") = None
+    parts: _of_wish("parts") = None
     on_hand: _of_wish("on_hand") = None
     prices: _of_wish("prices") = None
     rates: _of_wish("rates") = None

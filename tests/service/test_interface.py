@@ -4,6 +4,8 @@ import base64
 import hashlib
 import json
 import re
+import subprocess
+import sys
 from copy import deepcopy
 
 import pytest
@@ -103,3 +105,9 @@ def put(thing, way, value):
         thing[way[-1]] = value
     except (IndexError, TypeError):
         pass
+
+
+def test_the_service_itself_loads_no_solver():
+    """Compiled code, tables and the search library belong to the processes that work; the service stays small without them."""
+    code = "import sys, optimizer.service.app; print(sorted({'numba', 'pandas', 'optuna', 'weasyprint'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
