@@ -24,8 +24,7 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
         Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
             _cut_table(cuts, units),
             Steps(steps_of(built, units, short=True)),
-            _trim_table(readings, built, units),
-            Text(_trim_words(readings)),
+            *_trim_blocks(readings, built, units),
         )),
     )  # fmt: skip
 
@@ -67,6 +66,13 @@ def _cut_table(cuts: tuple[Cut, ...], units: Units) -> Table:
         for c in cuts
     )
     return Table("Cut list: marks are measured from the first end", ("", "piece", "cut", "mark 1 at", "mark 2 at", "between marks"), rows, numbers=(2, 3, 4, 5))
+
+
+def _trim_blocks(readings: tuple[Expected, ...], built: Built, units: Units):
+    """The trimming table with its words; one line where nothing is trimmed."""
+    if not readings:
+        return (Text("Nothing to trim: cut to the marks. The tuner matches every band; note its settings band by band at low power, to find them again."),)
+    return (_trim_table(readings, built, units), Text(_trim_words(readings)))
 
 
 def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> Table:

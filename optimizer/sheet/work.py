@@ -108,6 +108,8 @@ def _choke_place(built: Built) -> str:
 
 
 def _trim(built: Built) -> tuple[str, ...]:
+    if not built.trims:
+        return ("Nothing to cut: tune each band at low power and note the settings.",)
     words = ["Follow the trimming table in its order. Fold first, cut later: a fold can be undone."]
     if any(not t.reachable for t in built.trims):
         words.append("Where the table says “let down”, lower the wire for that step.")

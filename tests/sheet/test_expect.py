@@ -141,3 +141,9 @@ def test_words_of_the_trade_are_explained_where_they_occur(judged, page):
     words = section(page, "words").blocks[0]
     said = {row[0] for row in words.rows}
     assert {"SWR", "dip", "feed", "coil", "counterpoise, radials", "choke"} <= said and "trap" not in said
+
+
+def test_a_wire_that_is_not_trimmed_has_no_empty_table(judged):
+    untrimmed = replace(judged, trims=())
+    work = str(section(document(untrimmed, Units()), "work").blocks)
+    assert "Nothing to trim" in work and "Nothing to cut" in work and "Trim in this order" not in work and "Cut at most half" not in work
