@@ -11,18 +11,18 @@ from __future__ import annotations
 from itertools import permutations
 
 from ..wires.model import Load
-from .bands import by_weight, harmonics, heaviest, loaded_outer_m, names, wished_bands
-from .common import fits, lacking_m, length, make_of, remember
+from .bands import harmonics, heaviest, loaded_outer_m, names, wished_bands
+from .common import length, make_of
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either
 from .end_fed_return import RATIOS, finish_end_fed
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm
-from .placement import OUT_OF_REACH_M, plot_of
+from .placement import OUT_OF_REACH_M
 from .rig import Rig
 from .standing import POST_MAX_M
-from .starts import first_standing, sifted
+from .starts import cut_for, sifted
 
 LOW_SHARE = (0.35, 0.7)  # lower band over upper band
 COIL_OHM = (900.0, 2600.0)  # reactance on the lower band; 34 uH at 7.1 MHz is 1517 ohm
@@ -50,16 +50,7 @@ def _shortest_m(pair):
 
 def _pair(site, wishes):
     """The pair that serves most weight among those the lot holds; the lowest of equals."""
-    plot = plot_of(site)
-
-    def find():
-        held = [p for p in _pairs(wishes) if fits(plot, _shortest_m(p))]
-        return first_standing(("loaded tail", wishes), by_weight(held, lambda p: _served(p, wishes)), FAMILY, site, wishes)
-
-    found = remember(plot, ("loaded tail", wishes), find)
-    if found is None:
-        raise NoPlace("lot", lacking_m(plot, (_shortest_m(p) for p in _pairs(wishes))), "no wished pair of bands fits with a loaded tail")
-    return found
+    return cut_for(FAMILY, site, wishes, lambda: _pairs(wishes), _shortest_m, lambda p: _served(p, wishes), "no wished pair of bands fits with a loaded tail")
 
 
 def _tail_m(pair, coil_uh):

@@ -16,13 +16,12 @@ from ..physics.elements import FixedImpedance
 from ..wires.model import Load
 from .bands import names
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, length, remember
+from .common import close, length
 from .design import TrimStep
-from .family import Family, NoPlace
+from .family import Family
 from .parallel_dipole import sets_apart
-from .placement import plot_of
 from .rig import Rig
-from .starts import first_standing, sifted
+from .starts import cut_for, sifted
 
 HAND_M = 2.0  # reached standing on the ground
 OPEN = FixedImpedance(ohm=-1e6j)
@@ -35,16 +34,7 @@ def serves(wishes) -> tuple[str, ...]:
 
 def _bands(site, wishes):
     """Highest band first."""
-    plot = plot_of(site)
-
-    def find():
-        held = [s[::-1] for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)]
-        return first_standing(("linked dipole", wishes), held, FAMILY, site, wishes)
-
-    found = remember(plot, ("linked dipole", wishes), find)
-    if found is None:
-        raise NoPlace("lot", lacking_m(plot, (s[0].half_wave_m for s in sets_apart(wishes))), "no two wished bands fit")
-    return found
+    return cut_for(FAMILY, site, wishes, lambda: [s[::-1] for s in sets_apart(wishes)], lambda s: s[-1].half_wave_m, lambda s: s, "no two wished bands fit")
 
 
 def _part(band):

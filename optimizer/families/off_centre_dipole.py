@@ -7,14 +7,13 @@ it is 70 to 180 ohm on all of these, which 2:1 suits best.
 
 from __future__ import annotations
 
-from .bands import by_weight, harmonics, heaviest, names, wished_bands
+from .bands import harmonics, heaviest, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, length, remember
+from .common import close, length
 from .design import TrimStep
-from .family import Family, NoPlace, Parameter
-from .placement import plot_of
+from .family import Family, Parameter
 from .rig import Rig
-from .starts import first_standing, sifted
+from .starts import cut_for, sifted
 
 RATIOS = (2, 4, 1)
 SHARE = (0.28, 0.38)
@@ -33,16 +32,7 @@ def serves(wishes) -> tuple[str, ...]:
 
 
 def _base(site, wishes):
-    plot = plot_of(site)
-
-    def find():
-        held = by_weight([b for b in wished_bands(wishes) if fits(plot, b.half_wave_m)], lambda b: _served(b, wishes))
-        return first_standing(("off-centre dipole", wishes), held, FAMILY, site, wishes)
-
-    found = remember(plot, ("off-centre dipole", wishes), find)
-    if found is None:
-        raise NoPlace("lot", lacking_m(plot, (b.half_wave_m for b in wished_bands(wishes))), "no half wave fits")
-    return found
+    return cut_for(FAMILY, site, wishes, lambda: wished_bands(wishes), lambda b: b.half_wave_m, lambda b: _served(b, wishes), "no half wave fits")
 
 
 def _longest(base):

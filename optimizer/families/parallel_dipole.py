@@ -14,14 +14,14 @@ from itertools import combinations, pairwise
 from ..wires.model import Port
 from .bands import names, weight_of, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang
-from .common import close, conductor, fits, lacking_m, length, remember
+from .common import close, conductor, length
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg, step
 from .outline import along
-from .placement import OUT_OF_REACH_M, plot_of
+from .placement import OUT_OF_REACH_M
 from .rig import Rig
-from .starts import first_standing, sifted
+from .starts import cut_for, sifted
 
 HALF_FEED_M = 0.1
 LEAST_FAN_DEG = 15.0  # from one pair to the next; less of `fan_deg` hangs them on spreaders
@@ -46,16 +46,7 @@ def serves(wishes) -> tuple[str, ...]:
 
 
 def _bands(site, wishes):
-    plot = plot_of(site)
-
-    def find():
-        held = [s for s in sets_apart(wishes) if fits(plot, s[0].half_wave_m)]
-        return first_standing(("parallel dipole", wishes), held, FAMILY, site, wishes)
-
-    found = remember(plot, ("parallel dipole", wishes), find)
-    if found is None:
-        raise NoPlace("lot", lacking_m(plot, (s[0].half_wave_m for s in sets_apart(wishes))), "no two wished bands fit")
-    return found
+    return cut_for(FAMILY, site, wishes, lambda: sets_apart(wishes), lambda s: s[0].half_wave_m, lambda s: s, "no two wished bands fit")
 
 
 def _leg_name(band):

@@ -11,7 +11,9 @@ from itertools import combinations, product
 import numpy as np
 
 from ..site.clearance import margins
+from .bands import by_weight
 from .centre_fed import PAIR
+from .common import fits, lacking_m, remember
 from .family import NoPlace, Parameter
 from .outline import bearing_deg
 from .placement import plot_of
@@ -57,6 +59,23 @@ def _likely(placements: list[dict]) -> list[dict]:
     """The likeliest first, then some of all the others, evenly: `SIFTED` in all."""
     first, rest = placements[: SIFTED // 3], placements[SIFTED // 3 :]
     return first + rest[:: max(1, -(-len(rest) // (SIFTED - len(first))))] if rest else first
+
+
+def cut_for(family, site, wishes, options, wire_m, served, words: str):
+    """Of the bands (or sets of bands) the lot may hold, the one that serves most weight and really stands; NoPlace("lot") where none may be held.
+
+    `options()`: all there are; `wire_m(option)`: shortest wire for it; `served(option)`: bands it serves. Remembered for the site.
+    """
+    plot, key = plot_of(site), (family.key, wishes)
+
+    def find():
+        held = by_weight([o for o in options() if fits(plot, wire_m(o))], served)
+        return first_standing(key, held, family, site, wishes)
+
+    found = remember(plot, key, find)
+    if found is None:
+        raise NoPlace("lot", lacking_m(plot, map(wire_m, options())), words)
+    return found
 
 
 def first_standing(key, options, family, site, wishes):

@@ -10,15 +10,14 @@ from __future__ import annotations
 from itertools import permutations
 
 from ..wires.model import Load
-from .bands import by_weight, heaviest, loaded_outer_m, names, wished_bands
+from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, length, make_of, remember
+from .common import close, length, make_of
 from .design import LOADED_SLOPE, TrimStep
-from .family import Family, NoPlace, Parameter
+from .family import Family, Parameter
 from .lumped import below_resonance_ohm, buy_wound, microhenry, trap, trap_parameters
-from .placement import plot_of
 from .rig import Rig
-from .starts import first_standing, sifted
+from .starts import cut_for, sifted
 
 LOW_SHARE = (0.3, 0.8)
 TRAP_OHM = (250.0, 900.0)  # coil's reactance at the trap's resonance
@@ -50,16 +49,7 @@ def _shortest_m(p):
 
 
 def _pair(site, wishes):
-    plot = plot_of(site)
-
-    def find():
-        held = [p for p in _pairs(wishes) if fits(plot, _shortest_m(p))]
-        return first_standing(("trap dipole", wishes), by_weight(held, lambda p: p), FAMILY, site, wishes)
-
-    found = remember(plot, ("trap dipole", wishes), find)
-    if found is None:
-        raise NoPlace("lot", lacking_m(plot, (_shortest_m(p) for p in _pairs(wishes))), "no wished pair of bands fits with traps")
-    return found
+    return cut_for(FAMILY, site, wishes, lambda: _pairs(wishes), _shortest_m, lambda p: p, "no wished pair of bands fits with traps")
 
 
 def parameters(site, wishes):
