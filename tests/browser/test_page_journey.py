@@ -196,10 +196,10 @@ def test_the_space_planner_follows_pythagoras(open_page, found):
     page.wait_for_selector("text=span 16.00 m")
 
 
-@pytest.mark.parametrize("place", ["", "/design/1", "/compare/1,2"])
+@pytest.mark.parametrize("place", ["", "/design/1", "/design/1/trim", "/compare/1,2"])
 def test_nothing_runs_off_a_phone(open_page, found, place):
     page = open_page(found + place, phone=True)
-    page.wait_for_selector(".ranked, .design-page, .compare-plans")
+    page.wait_for_selector(".ranked, .design-page, .compare-plans, #s-verify")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
