@@ -27,6 +27,8 @@ def test_a_drawing_has_true_sides_and_area(client):
     assert told["ok"] and told["faults"] == []
     drawing = told["drawing"]
     assert drawing["area_m2"] == pytest.approx(1200.0, abs=0.01)
+    (usable,) = drawing["usable_m"]
+    assert math.dist(usable[0][0], usable[0][1]) == pytest.approx(28.0, abs=1e-3) or math.dist(usable[0][0], usable[0][1]) == pytest.approx(38.0, abs=1e-3)
     assert drawing["side_lengths_m"] == pytest.approx([30.0, 40.0, 30.0, 40.0], abs=1e-3)
     roles = {f["role"]: f for f in drawing["features"]}
     (ring,) = roles["lot"]["rings_m"]
@@ -82,6 +84,7 @@ height_limit_m = 9.0
 itu_region = 1
 currency = "EUR"
 base_bearing_deg = 90
+setback_m = 1.0
 [[tape]]
 from = "a"
 to = "b"
