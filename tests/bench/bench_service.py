@@ -129,12 +129,10 @@ def kills() -> None:
             server.call("POST", f"/api/runs/{run}/cancel", {})
         states = [server.wait(run, 3600)["state"] for run in runs]
         until(lambda: not server.workers(), 600)
-        tables = [server.call("GET", f"/api/runs/{run}/table") for run in runs[:LONG_RUNS]]
-        reused = [t[1]["run"]["reused"] for t in tables if t[0] == 200]
         assert all(seen[run] <= keys(server.folder(run)) for run in runs), "a finished evaluation was lost"
         print(
             f"kills: {KILLS}; sites {len(sites)} and runs {len(runs)} all there; states {json.dumps({s: states.count(s) for s in sorted(set(states))})}; "
-            f"{worked} evaluations finished before a kill, all kept; reused by the runs at their end {reused} of {RUN_TRIALS} each; {loads()}"
+            f"{worked} evaluations finished before a kill, all kept; {loads()}"
         )
 
 
