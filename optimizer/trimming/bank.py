@@ -6,7 +6,7 @@ design too. A fault is simulated in the first `PAIRED` of them; what it changes 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -45,11 +45,18 @@ def bank_of(case: Case, *, members: int = DRAWN, faults: bool = True) -> Bank:
     faulty = []
     for variant in variants:
         try:
-            faulty.append((variant, in_gardens(case, plan, [variant.garden(g) for g in gardens[:PAIRED]], variant.design)))
+            faulty.append((variant, _with_fault(case, plan, gardens[:PAIRED], variant, sound)))
         except (LotwireError, ArithmeticError, LookupError, ValueError):  # this design cannot have it
             continue
     ends = ends_of(case, plan)
     return Bank(case=case, plan=plan, sound=sound, faulty=tuple(faulty), ends=ends, final=final_u(case, sound, ends))
+
+
+def _with_fault(case: Case, plan: Plan, gardens, variant: Variant, sound: dict[Look, Response]) -> dict[Look, Response]:
+    """Responses with the fault: its own at the finished lengths, moving with them as they do without it."""
+    finished = replace(plan, matters={look: rows[:1] for look, rows in plan.matters.items()})
+    found = in_gardens(case, finished, [variant.garden(g) for g in gardens], variant.design)
+    return {look: response.moving_as(sound[look]) for look, response in found.items()}
 
 
 def ends_of(case: Case, plan: Plan) -> np.ndarray:

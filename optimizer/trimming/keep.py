@@ -22,7 +22,7 @@ from .faults import Variant
 from .log import FOLDER
 from .response import Plan, Response
 
-FORM = 2  # counted up when responses or faults change
+FORM = 3  # counted up when responses or faults change
 ARRAYS = ("dip", "swr", "curve")
 
 

@@ -40,6 +40,12 @@ class Response:
     def some(self, gardens) -> Response:
         return Response(dip=self.dip[gardens], swr=self.swr[gardens], curve=self.curve[gardens], flat=self.flat, edges=self.edges)
 
+    def moving_as(self, other: Response) -> Response:
+        """The same at u = 0, elsewhere as the other's first gardens."""
+        first = slice(len(self.dip))
+        dip, swr = (np.column_stack([mine[:, :1], its[first, 1:]]) for mine, its in ((self.dip, other.dip), (self.swr, other.swr)))
+        return Response(dip=dip, swr=swr, curve=self.curve, flat=other.flat, edges=other.edges)
+
     def log_dip(self, u) -> np.ndarray:
         """(G,) at lengths u, (k,) or one set for each garden (G, k); never outside what is looked at."""
         return np.clip(self.log_dip_open(u), *self.edges)

@@ -1,6 +1,6 @@
 """Does following the advice work? Hidden gardens of another generator, a meter that errs, faults planted.
 
-    OMP_NUM_THREADS=1 python tests/bench/bench_trim.py [families] [first seed] [gardens] [user]
+    OMP_NUM_THREADS=1 python tests/bench/bench_trim.py [families] [first seed] [gardens] [users] [faults: yes or no]
 
 Gardens 2000 to 2049 are for building, 3000 to 3049 for the report in optimizer/docs/trimming.md.
 """
@@ -80,16 +80,17 @@ def faulty(bank, seeds, settings):
             print(f"  {kind}: this design cannot have it")
 
 
-def main(families="", first="2000", gardens="50", user="analyser", faults="yes"):
+def main(families="", first="2000", gardens="50", users="analyser radio", faults="yes"):
     seeds = range(int(first), int(first) + int(gardens))
     for key in families.split() or DESIGNS:
         built = built_for(*DESIGNS[key], key)
         began = time.perf_counter()
         bank = bank_of(case_of(built))
         print(f"{key}, {built.site.name}, {DESIGNS[key][1]}; {len(bank.case.names)} lengths, bank {time.perf_counter() - began:.0f} s; cut {np.expm1(bank.case.start).round(3).tolist()} long", flush=True)
-        sound(bank, seeds, Settings(user=user))
+        for user in users.split():
+            sound(bank, seeds, Settings(user=user))
         if faults == "yes":
-            faulty(bank, seeds, Settings(user=user))
+            faulty(bank, seeds, Settings())
 
 
 if __name__ == "__main__":
