@@ -24,6 +24,7 @@ from .posterior import Posterior, posterior
 ANALYSER, RADIO = "analyser", "radio"
 LEAST_CUT_M = 0.005
 LEAST_PART = 0.4  # of what is wanted: below it a fold does the rest
+MOST_NEAR = 0.003  # nor is more than that left, however flat the curve
 NEAR_SHARE = 0.10  # of the wished segment's width
 WELL = 0.002  # of the frequency: nobody cuts for less
 FLAT_PART = 0.5  # of the half width within which SWR hardly changes
@@ -132,7 +133,7 @@ def near_share(bank: Bank, i: int) -> float:
     """How far a step's band may end from its aim, in log frequency."""
     band = bank.case.steps[i].step.band
     wish = bank.case.wish(band)
-    return max(WELL, NEAR_SHARE * (wish.high_hz - wish.low_hz) / wish.centre_hz, FLAT_PART * bank.plan.flat[band, False])
+    return min(MOST_NEAR, max(WELL, NEAR_SHARE * (wish.high_hz - wish.low_hz) / wish.centre_hz, FLAT_PART * bank.plan.flat[band, False]))
 
 
 def _is_near(bank: Bank, i: int, off: float) -> bool:

@@ -106,8 +106,8 @@ def suspicions(bank: Bank, log: tuple[Reading, ...]) -> tuple[float, tuple[Likel
     sound = shown(bank.sound, log, at)
     rows = [("", "", _log_t(read, sound.mean(axis=0), np.cov(sound.T)))]
     for variant, responses in bank.faulty:
-        few = {look: response.some(slice(len(next(iter(responses.values())).dip))) for look, response in bank.sound.items()}
-        change = shown(responses, log, at) - shown(few, log, at)
+        change = shown(responses, log, at)
+        change = change - sound[: len(change)]
         rows.append((variant.kind, variant.what, _log_t(read, sound.mean(axis=0) + change.mean(axis=0), np.cov(sound.T) + np.cov(change.T))))
     for what, other in mistaken(bank, log, at):
         wrong = shown(bank.sound, log, other)

@@ -11,6 +11,7 @@ Lengths move by a few per cent, over which the dip is a smooth function of them,
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -36,9 +37,6 @@ class Response:
     curve: np.ndarray
     flat: float
     edges: tuple[float, float]
-
-    def some(self, gardens) -> Response:
-        return Response(dip=self.dip[gardens], swr=self.swr[gardens], curve=self.curve[gardens], flat=self.flat, edges=self.edges)
 
     def moving_as(self, other: Response) -> Response:
         """The same at u = 0, elsewhere as the other's first gardens."""
@@ -68,8 +66,13 @@ class Response:
 def terms(u) -> np.ndarray:
     """1, u_j, u_j^2, u_j^3, u_i u_j: (..., T) of (..., k)."""
     u = np.asarray(u, float)
-    pairs = [u[..., i] * u[..., j] for i, j in combinations(range(u.shape[-1]), 2)]
-    return np.stack([np.ones(u.shape[:-1]), *np.moveaxis(u, -1, 0), *np.moveaxis(u * u, -1, 0), *np.moveaxis(u**3, -1, 0), *pairs], axis=-1)
+    i, j = _pairs(u.shape[-1])
+    return np.concatenate([np.ones((*u.shape[:-1], 1)), u, u * u, u * u * u, u[..., i] * u[..., j]], axis=-1)
+
+
+@lru_cache(maxsize=16)
+def _pairs(k: int):
+    return np.triu_indices(k, 1)
 
 
 def star(case: Case) -> np.ndarray:

@@ -1,6 +1,6 @@
 """Does following the advice work? Hidden gardens of another generator, a meter that errs, faults planted.
 
-    OMP_NUM_THREADS=1 python tests/bench/bench_trim.py [families] [first seed] [gardens] [users] [faults: yes or no]
+    OMP_NUM_THREADS=1 python tests/bench/bench_trim.py [families] [first seed] [gardens] [of them by radio alone] [of them with each fault]
 
 Gardens 2000 to 2049 are for building, 3000 to 3049 for the report in optimizer/docs/trimming.md.
 """
@@ -18,7 +18,7 @@ from hidden_gardens import hidden_garden
 from made import built_for
 from planted import planted
 
-from optimizer.trimming.advise import Settings
+from optimizer.trimming.advise import RADIO, Settings
 from optimizer.trimming.bank import bank_of
 from optimizer.trimming.case import case_of
 
@@ -80,17 +80,17 @@ def faulty(bank, seeds, settings):
             print(f"  {kind}: this design cannot have it")
 
 
-def main(families="", first="2000", gardens="50", users="analyser radio", faults="yes"):
+def main(families="", first="2000", gardens="50", radios="50", faults="50"):
     seeds = range(int(first), int(first) + int(gardens))
     for key in families.split() or DESIGNS:
         built = built_for(*DESIGNS[key], key)
         began = time.perf_counter()
         bank = bank_of(case_of(built))
         print(f"{key}, {built.site.name}, {DESIGNS[key][1]}; {len(bank.case.names)} lengths, bank {time.perf_counter() - began:.0f} s; cut {np.expm1(bank.case.start).round(3).tolist()} long", flush=True)
-        for user in users.split():
-            sound(bank, seeds, Settings(user=user))
-        if faults == "yes":
-            faulty(bank, seeds, Settings())
+        sound(bank, seeds, Settings())
+        faulty(bank, seeds[: int(faults)], Settings())
+        if int(radios):
+            sound(bank, seeds[: int(radios)], Settings(user=RADIO))
 
 
 if __name__ == "__main__":

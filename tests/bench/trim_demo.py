@@ -1,6 +1,6 @@
 """The demo of results/demo_trim and optimizer/docs/trim_demo.md: one design from the ranked row to a wire that works, in a scripted garden.
 
-    OMP_NUM_THREADS=1 python tests/bench/trim_demo.py [seconds to rank] [garden]
+    OMP_NUM_THREADS=1 python tests/bench/trim_demo.py [designs to solve] [garden]
 
 Ranks an invented lot, writes the sheet of rank 1, builds the design in a hidden garden of another generator where a trellis wire nobody surveyed
 leans against a leg, reads with a meter that errs, and does what `lotwire trim` says. Writes log, sweeps and story.
@@ -23,7 +23,9 @@ from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.folder import rank_into
 from optimizer.search.settings import SearchSettings
 from optimizer.sheet.built import read_built
+from optimizer.sheet.measured import measured
 from optimizer.sheet.units import Units
+from optimizer.sheet.verify import verify
 from optimizer.sheet.write import write_sheet
 from optimizer.site.read import read_site
 from optimizer.trimming.advise import ANALYSER
@@ -39,10 +41,10 @@ SURPRISE, TOUCH = "wire touching", {"share": 0.8, "size_m": 3.0, "conductivity":
 MOST = 30
 
 
-def main(seconds="90", garden="4242"):
+def main(trials="60", garden="4242"):
     site = read_site(SITE)
     wishes = read_wishes(BANDS, site)
-    rank_into(FOLDER, SITE, replace(site, stem=FOLDER.name), wishes, SearchSettings(seconds=float(seconds), workers=2), fresh=True)
+    rank_into(FOLDER, SITE, replace(site, stem=FOLDER.name), wishes, SearchSettings(trials=int(trials), workers=1), fresh=True)
     for old in (FOLDER / "readings").glob("*"):
         old.unlink()
     (FOLDER / "learned.json").unlink(missing_ok=True)
@@ -52,25 +54,22 @@ def main(seconds="90", garden="4242"):
     clean = hidden_garden(site, int(garden))
     hand = Hand(kept_bank(FOLDER, case), touched(**TOUCH)(clean), int(garden))
     lines = [*_plan(built, case), *_work(case, hand, clean), *_end(case, hand)]
-    STORY.write_text("\n".join(_opening(built, seconds) + lines) + "\n", encoding="utf-8")
+    STORY.write_text("\n".join(_opening(built, trials) + lines) + "\n", encoding="utf-8")
     print(STORY.read_text(encoding="utf-8"))
 
 
-def _opening(built, seconds):
+def _opening(built, trials):
     return [
         "# A wire from the table to the air", "",
-        f"`python tests/bench/trim_demo.py` made this page and `results/demo_trim/` ({seconds} s of ranking). Place, names and garden are invented; the garden is of the generator that",
+        f"`python tests/bench/trim_demo.py` made this page and `results/demo_trim/` ({trials} designs solved to rank). Place, names and garden are invented; the garden is of the generator that",
         "hides gardens in the tests, the meter errs, the cuts slip by some millimetres. Nothing in it was known to the program.", "",
     ]  # fmt: skip
 
 
 def _plan(built, case):
     row = built.row
-    lines = [
-        "## Ranked and drawn", "",
-        f"**{built.title}** on {built.site.name}: rank 1, score {row['score']:.1f}, {row['cost']:.0f} {row['currency']}, {row['wire_m']:.1f} m of wire. "
-        "`sheets/1.html` is its build sheet. Pieces to trim, in this order:", "",
-    ]  # fmt: skip
+    rank = f"**{built.title}** on {built.site.name}: rank 1, score {row['score']:.1f}, {row['cost']:.0f} {row['currency']}, {row['wire_m']:.1f} m of wire."
+    lines = ["## Ranked and drawn", "", f"{rank} `sheets/1.html` is its build sheet. Pieces to trim, in this order:", ""]
     for e in case.steps:
         lines.append(f"- {e.step.element}: finished {e.finished_m:.2f} m by the plan, cut {e.start_m:.2f} m, read {e.step.band}")
     return [*lines, "", "## The surprise", "", "Unsurveyed: a steel trellis wire of 3 m leans against the wire and touches it, four fifths along.", ""]
@@ -127,6 +126,9 @@ def _end(case, hand):
         at = int(np.argmin(swr))
         lines.append(f"| {key} | {np.exp(hand.bank.ends[n]) / 1e6:.3f} MHz | {freq[at] / 1e6:.3f} MHz | {swr[at]:.2f} | {np.mean(swr[inside] <= 2.0):.2f} | {planned:.2f} |")
         _sweep(case, hand, key)
+    read = measured(files=tuple(FOLDER / f"measured_{key}.s1p" for key in dict.fromkeys(e.step.band for e in case.steps)))
+    found, _ = verify(FOLDER, 1, read)
+    lines += ["", "`lotwire verify` on the sweeps (`verify/1.html` has the picture):", "", *(f"> {line.strip()}  " for line in found.words.splitlines() if line.strip())]
     return [*lines, "", "`measured_BAND.s1p` hold the final sweeps, `readings/` the log, `learned.json` what the readings taught about the site.", ""]
 
 

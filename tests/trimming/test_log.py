@@ -1,6 +1,7 @@
 """The log: only added to, torn lines survived, what was struck or mended told apart."""
 
 import json
+from itertools import pairwise
 
 import pytest
 
@@ -19,7 +20,7 @@ def test_entries_come_back_in_order_and_the_file_only_grows(tmp_path):
         append(path, one)
         sizes.append(path.read_bytes())
     assert list(entries(path)) == put
-    assert all(later.startswith(earlier) for earlier, later in zip(sizes, sizes[1:]))
+    assert all(later.startswith(earlier) for earlier, later in pairwise(sizes))
 
 
 @pytest.mark.parametrize("lost", [1, 5, 30])
