@@ -18,8 +18,8 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units) -> st
     said = {
         "read": f"Read {e.step.band} now: nothing has been read there yet.",
         "cut": _cut(e, advice, settings, units),
-        "fold": f"Fold back {units.cut(advice.move_m)} ± {units.cut(advice.sigma_m)} of the {e.step.element}, mark it, do not cut: a fold can be let out again. {_length(advice, units)}",
-        "unfold": f"Let out {units.cut(-advice.move_m)} ± {units.cut(advice.sigma_m)} of the {e.step.element}. {_length(advice, units)}",
+        "fold": f"Fold back {units.cut(advice.move_m)} ± {units.cut(advice.sigma_m)}{_each(e)} of the {e.step.element}, mark it, do not cut: a fold can be let out again. {_length(advice, units)}",
+        "unfold": f"Let out {units.cut(-advice.move_m)} ± {units.cut(advice.sigma_m)}{_each(e)} of the {e.step.element}. {_length(advice, units)}",
         "stop": f"Good enough: {_left(advice, units)}. {_further(case, advice)}",
         "done": f"Done, all bands: {_left(advice, units)}. Twist what is folded flat along the wire, or cut it off at its mark; lift, read once more.",
         "wrong": _wrong(advice),
@@ -33,9 +33,14 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units) -> st
 
 def _cut(e, advice: Advice, settings: Settings, units: Units) -> str:
     return (
-        f"Shorten the {e.step.element} by {units.cut(advice.move_m)}: fold it back first, read, cut when it reads right. The whole way is "
+        f"Shorten the {e.step.element} by {units.cut(advice.move_m)}{_each(e)}: fold it back first, read, cut when it reads right. The whole way is "
         f"{units.cut(advice.wanted_m)} ± {units.cut(advice.sigma_m)}; a cut of this much is too much in at most {100 * settings.chance:g} of 100 cases. {_length(advice, units)}"
     )
+
+
+def _each(e) -> str:
+    """A step's length is that of one piece; two or more alike are all made so long."""
+    return " each" if "both" in e.step.element or "alike" in e.step.element else ""
 
 
 def _length(advice: Advice, units: Units) -> str:
@@ -54,7 +59,7 @@ def _further(case: Case, advice: Advice) -> str:
 
 
 def _moves(advice: Advice) -> str:
-    told = [f"{m.band} by {m.hz / 1e3:+.0f} ± {m.sigma_hz / 1e3:.0f} kHz" for m in advice.others if abs(m.hz) >= 500.0]
+    told = [f"{m.band} by {m.hz / 1e3:+.0f} ± {max(1.0, m.sigma_hz / 1e3):.0f} kHz" for m in advice.others if abs(m.hz) >= 500.0]
     return f"This moves {', '.join(told)}." if told else ""
 
 
