@@ -20,6 +20,7 @@ from ..wires.model import JOIN_M, SURROUNDINGS, Load, Port, Wire
 SEGMENTS_PER_WAVELENGTH = 18.0
 GRADING_RADII = 20.0
 GRADING_SLOPE = 1.0
+SNAP_M = 2.0 * JOIN_M  # more than nodes within JOIN_M of each other in every coordinate can be apart
 SHARP_COSINE = math.cos(math.radians(20.0))
 SURROUNDINGS_COARSER = 1.8  # segments of surrounding conductors, which are not graded either
 
@@ -88,7 +89,8 @@ def _closeness(height_m: float) -> float:
 
 
 def _hard_points(wire: Wire, at_m: list[float], joints: set[int]):
-    """Sorted positions along the wire that must be nodes: (s, point, graded?)."""
+    """Sorted positions along the wire that must be nodes: (s, point, graded?). A port or load that all but sits on a corner sits on it,
+    for nodes within `JOIN_M` of each other are one."""
     pts = [np.array(p, float) for p in wire.points_m]
     s = [0.0]
     for a, b in zip(pts, pts[1:]):
@@ -100,9 +102,10 @@ def _hard_points(wire: Wire, at_m: list[float], joints: set[int]):
             u, v = pts[i] - pts[i - 1], pts[i + 1] - pts[i]
             sharp = float(u @ v) < SHARP_COSINE * float(np.linalg.norm(u) * np.linalg.norm(v))
         hard[pos] = (p, i in (0, len(pts) - 1) or i in joints or sharp)
+    inner = s[1:-1]
     for at in at_m:
         near = min(hard, key=lambda h: abs(h - at))
-        if abs(near - at) <= 1e-6:
+        if abs(near - at) <= (SNAP_M if near in inner else 1e-6):
             hard[near] = (hard[near][0], True)
         else:
             hard[at] = (np.array(wire.point_at(at)), True)
@@ -172,7 +175,7 @@ def build_mesh(
 
 def _slot_at(at_slot, w, at_m, length_m):
     """The slot that a port or load sits in: before the node, except at the wire's start."""
-    best, best_gap = None, 1e-5
+    best, best_gap = None, SNAP_M
     for (wire, s, side), slot in at_slot.items():
         if wire == w and abs(s - at_m) <= best_gap and (side == "before") == (at_m > 1e-6):
             best, best_gap = slot, abs(s - at_m)

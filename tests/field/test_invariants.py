@@ -211,6 +211,17 @@ def test_an_open_load_cuts_the_wire():
 # --- perfect ground -----------------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("off_mm", [-1.5, -0.4, 0.4, 1.3, 3.0])
+def test_a_load_next_to_a_corner_is_as_good_as_one_on_it(off_mm):
+    """Within a millimetre in every coordinate nodes are one: a load so near its corner must not be passed by."""
+    legs = wire("w", (0, 0, 8), (4.8, 0, 4.4), (11, 0, 4.4))
+
+    def z(at_m):
+        return Set(wires=(legs,), ports=(port("w", 3.0),), loads=(Load(wire="w", at_m=at_m, element=FixedImpedance(ohm=-1e6j)),), mhz=(14.1,)).z()
+
+    assert z(6.0 + off_mm / 1e3) == pytest.approx(z(6.0), rel=0.005)
+
+
 def test_monopole_is_half_the_dipole():
     for height in (5.0, 10.2, 21.0):
         up = Set(wires=(wire("v", (0, 0, 0), (0, 0, height)),), ports=(port("v", 0.0),), ground=PERFECT)
