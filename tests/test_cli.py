@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from optimizer.search.ledger import ROWS
+
 SITES = Path(__file__).parents[1] / "sites"
 ENV = {**os.environ, "OMP_NUM_THREADS": "1", "COLUMNS": "100"}
 
@@ -144,7 +146,7 @@ def stored(cwd):
         return 0
     link = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
     try:
-        return link.execute("SELECT count(*) FROM evaluations").fetchone()[0]
+        return link.execute(f"SELECT count(*) FROM {ROWS.name}").fetchone()[0]
     except sqlite3.OperationalError:
         return 0
     finally:

@@ -2,6 +2,7 @@
 
 import asyncio
 import json
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
 
 import pytest
@@ -83,7 +84,8 @@ def played(bench, scene):
             await bench.hub.close()
             await minding
 
-    return asyncio.run(whole())
+    with ThreadPoolExecutor(1) as apart:  # the browser's tests leave a running loop in the main thread
+        return apart.submit(asyncio.run, whole()).result()
 
 
 def test_a_page_sees_state_progress_and_table_then_the_end(bench):
