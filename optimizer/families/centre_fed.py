@@ -16,6 +16,7 @@ from ..wires.model import Point3, Port
 from .common import (
     APEX_LEAST_M,
     BEARING,
+    PAIR,
     Ground,
     apex_foot,
     apex_options,
@@ -33,10 +34,10 @@ from .family import NoPlace, Parameter
 from .hanging import BEND_IN_M, Leg, nearest_open, step
 from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import OUT_OF_REACH_M, plot_of
-from .rig import Rig, hung_span, sharper_deg
+from .rig import APEX_MIN_DEG, Rig, hung_span, sharper_deg
+from .sharp import drop_share, least_deg, run_over_drop, run_share, sharp_at_need
 from .standing import TIE_M
 
-PAIR = " - "
 TWO_MASTS = "two masts"
 
 
@@ -69,13 +70,13 @@ def pair_options(site, wire_m: float) -> tuple[str, ...]:
     )
 
 
-def hung_options(site, wishes, wire_m, legs=None, least_m=None) -> tuple[str, ...]:
-    """Everything the middle or the ends may hang from; `legs`: the longest nominal ones, equal halves if not given; `least_m`: the
-    shortest wire that other values may ask for, to be stretched between two supports."""
-    pairs = pair_options(site, least_m or wire_m)
+def hung_options(site, wishes, legs, least_m=None, apex_deg=APEX_MIN_DEG) -> tuple[str, ...]:
+    """Everything the middle or the ends may hang from; `legs`: the longest nominal ones; `least_m`: the shortest wire that other values
+    may ask for, to be stretched between two supports; `apex_deg`: the sharpest apex allowed."""
+    pairs = pair_options(site, least_m or sum(legs))
     try:
-        apexes = apex_options(site, wishes, both_ways(legs or (wire_m / 2,) * 2))
-        return (*apexes, *pairs, *_two_masts_option(site, wishes, legs or (wire_m / 2,) * 2, apexes))
+        apexes = apex_options(site, wishes, both_ways(legs, apex_deg))
+        return (*apexes, *pairs, *_two_masts_option(site, wishes, legs, apexes))
     except NoPlace:
         if not pairs:
             raise
@@ -83,16 +84,30 @@ def hung_options(site, wishes, wire_m, legs=None, least_m=None) -> tuple[str, ..
 
 
 def centre_parameters(site, wishes, wire_m: float, legs=None, least_m=None) -> list[Parameter]:
-    """Placement of a wire of at most `wire_m`; `legs` and `least_m` as in `hung_options`."""
-    pairs, ground = pair_options(site, least_m or wire_m), both_ways(legs or (wire_m / 2,) * 2)
+    """Placement of a wire of at most `wire_m`; `legs` (equal halves if not given) and `least_m` as in `hung_options`."""
+    legs = legs or (wire_m / 2,) * 2
+    shortest = (least_m / 2,) * 2 if least_m else legs
+
+    def structure(values):
+        rig = Rig(site, wishes)
+        hung = hang(rig, values, shortest, shortest, longest=legs, least_m=least_m)
+        return rig.structure((conductor("main", hung.points),))
+
+    return sharp_at_need(site, ("centre", *legs, least_m, wishes), lambda deg: _placed(site, wishes, wire_m, legs, least_m, deg), structure)
+
+
+def _placed(site, wishes, wire_m, legs, least_m, apex_deg) -> list[Parameter]:
+    """Placement with apexes down to that angle."""
+    pairs, ground = pair_options(site, least_m or wire_m), both_ways(legs, apex_deg)
     try:
-        apex = [p for p in apex_parameters(site, wishes, ground, wire_m=wire_m) if p.name != "apex_at"]
+        asked = apex_parameters(site, wishes, ground, wire_m=wire_m, drop_share=drop_share(apex_deg))
+        apex = [p for p in asked if p.name != "apex_at"]
     except NoPlace:
         if not pairs:
             raise
         return [*choice("apex_at", pairs), *line_parameters(wishes)]
     return [
-        *choice("apex_at", hung_options(site, wishes, wire_m, legs, least_m)),
+        *choice("apex_at", hung_options(site, wishes, legs, least_m, apex_deg)),
         *apex,
         BEARING,
         Parameter(name="turn_deg", low=-60.0, high=60.0),
@@ -107,22 +122,23 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     `longest`: the legs that `centre_parameters` was asked with, where they are not the nominal ones; `least_m` as there.
     """
     longest = longest or nominal
-    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, sum(longest), longest, least_m))
+    rig.apex_least_deg = apex_deg = least_deg(values)
+    where = chosen(values, "apex_at", hung_options(rig.site, rig.wishes, longest, least_m, apex_deg))
     if PAIR in where:
         return _stretched(rig, where, legs, nominal, half_gap_m)
     if where == TWO_MASTS:
         return _between_masts(rig, values, legs, nominal, _two_masts_ground(rig.plot, longest), half_gap_m)
-    at, high = apex_foot(rig, values, where, both_ways(longest))
+    at, high = apex_foot(rig, values, where, both_ways(longest, apex_deg))
     turn, end_m, cord_m = 180.0 + values["turn_deg"], rig.end_m, values["cord_m"]
     straight = math.cos(math.radians(values["turn_deg"]))
     lines = [n + cord_m for n in nominal]
 
     def sharp(height):
         drop = max(height - end_m, 0.0)
-        return sharper_deg([math.sqrt(max(line * line - drop * drop, 0.0)) for line in lines], (drop, drop), straight)
+        return sharper_deg([math.sqrt(max(line * line - drop * drop, 0.0)) for line in lines], (drop, drop), straight, apex_deg)
 
     centre = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), sharp))
-    blunt = 1.01 / math.sqrt(straight)
+    blunt = 1.01 * run_over_drop(apex_deg, straight)
     back_missing = rig.missing(centre, nominal[0], end_m, cord_m, blunt)
     missing = np.maximum(
         back_missing if nominal[1] == nominal[0] else rig.missing(centre, nominal[1], end_m, cord_m, blunt),
@@ -140,14 +156,14 @@ def hang(rig: Rig, values, legs: tuple[float, float], nominal: tuple[float, floa
     return Hung(centre, back, forward, bearing)
 
 
-def both_ways(legs) -> Ground:
-    """Ground with room for both legs, one each way."""
-    need = [0.5 * leg + BEND_IN_M for leg in legs]
+def both_ways(legs, apex_deg: float = APEX_MIN_DEG) -> Ground:
+    """Ground with room for both legs, one each way, with an apex of that angle."""
+    need = [0.5 * run_share(apex_deg) * leg + BEND_IN_M for leg in legs]
 
     def missing(points, rooms):
         return np.maximum(need[1] - rooms, need[0] - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
 
-    return Ground(("both ways", *legs), missing)
+    return Ground(("both ways", *need), missing)
 
 
 def gap_end(centre: Point3, bearing: float, half_gap_m: float) -> Point3:

@@ -33,6 +33,7 @@ COUNTERPOISE_WIRE = "wire_counterpoise"
 CABLES = ("cable_rg58", "cable_rg213")
 APEX_LEAST_M = 3.0
 MOST_PLACES = 6  # supports offered to the search in one role
+PAIR = " - "  # between the names of two supports
 FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
 
 
@@ -144,14 +145,14 @@ def chosen(values, name: str, options) -> str:
     return picked if picked in options else options[0]
 
 
-def apex_parameters(site: Site, wishes, ground: Ground, *, wire_m=math.inf, least_m=APEX_LEAST_M) -> list[Parameter]:
-    """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without a sharp apex."""
+def apex_parameters(site: Site, wishes, ground: Ground, *, wire_m=math.inf, least_m=APEX_LEAST_M, drop_share=0.36) -> list[Parameter]:
+    """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without an apex too sharp: `drop_share` of it."""
     options = apex_options(site, wishes, ground, least_m)
     high = max([limit_m(site, wishes)] + [p.height_m for p in plot_of(site).places if p.name in options])
     if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
         high = max(p.height_m for p in plot_of(site).places if p.name in options)
     area = [Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")] if "mast" in options else []
-    high = max(least_m, min(high, OUT_OF_REACH_M + 0.36 * (wire_m + 4.0)))
+    high = max(least_m, min(high, OUT_OF_REACH_M + drop_share * (wire_m + 4.0)))
     low = max(least_m, 0.6 * high)
     return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(low, 0.95 * high), high=high)]
 
@@ -309,7 +310,17 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in (*rig.parts.items(), *metres.items())),
         trims=tuple(trims),
         serves=tuple(serves),
-        weak_point=family.weak_point,
+        weak_point=f"{family.weak_point}{_sharp_words(rig.apex_deg)}",
+        apex_deg=rig.apex_deg if _is_sharp(rig.apex_deg) else None,
         by_band=by_band,
         switched_by=switched_by,
     )
+
+
+def _is_sharp(apex_deg: float) -> bool:
+    return apex_deg < 89.5
+
+
+def _sharp_words(apex_deg: float) -> str:
+    """What a design says of an apex sharper than a right angle."""
+    return f" Its apex of {apex_deg:.0f} degrees is sharper than a right angle, for want of room: the legs work against each other." if _is_sharp(apex_deg) else ""

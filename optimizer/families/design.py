@@ -4,6 +4,7 @@
 coils and traps, `feed` all that lies between the radio and the port. `bill` says which parts of the
 catalogue are used and how many; `trims` in which order the lengths are adjusted. `by_band`: wish key -> loads that
 are there on that segment only, such as links left open; `switched_by`: what must come down for that, as in `criteria.handling`.
+`apex_deg`: the angle over the support where it is sharper than a right angle.
 """
 
 from __future__ import annotations
@@ -78,6 +79,7 @@ class Design:
     weak_point: str = ""
     by_band: tuple[tuple[str, tuple[Load, ...]], ...] = ()
     switched_by: str = ""
+    apex_deg: float | None = None
 
     @property
     def all_loads(self) -> tuple[Load, ...]:

@@ -22,6 +22,7 @@ from .common import (
     apex_top,
     choice,
     chosen,
+    conductor,
     end_options,
     end_parameters,
     feed_options,
@@ -36,6 +37,7 @@ from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
 from .placement import plot_of
 from .planner import run_m
 from .rig import APEX_MIN_DEG, Rig, sharper_deg
+from .sharp import drop_share, least_deg, run_over_drop, run_share, sharp_at_need
 from .standing import FEED_MIN_M, TIE_M
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
@@ -64,14 +66,24 @@ def choke_parameters(site: Site) -> list[Parameter]:
 
 
 def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
-    """Placement of a wire of at most `wire_m` over one support."""
+    """Placement of a wire of `wire_m` over one support."""
+
+    def structure(values):
+        rig = Rig(site, wishes)
+        return rig.structure((conductor("main", hang_over(rig, values, wire_m, wire_m).points),))
+
+    return sharp_at_need(site, ("over", wire_m, wishes), lambda deg: placed_over(site, wishes, wire_m, deg), or_free_end(structure))
+
+
+def placed_over(site: Site, wishes, wire_m: float, apex_deg: float = APEX_MIN_DEG) -> list[Parameter]:
+    """Placement of a wire of at most `wire_m`, with apexes down to that angle."""
     feeds = feed_options(site, wishes)
     post = [
         Parameter(name="take_at", low=0.3, high=0.7),
         Parameter(name="turn_deg", low=-90.0, high=90.0),
     ]
     return [
-        *apex_parameters(site, wishes, over_ground(site, wishes, wire_m), wire_m=wire_m),
+        *apex_parameters(site, wishes, over_ground(site, wishes, wire_m, apex_deg), wire_m=wire_m, drop_share=drop_share(apex_deg)),
         *choice("feed_at", feeds),
         *(post if "post" in feeds else []),
         BEARING,
@@ -85,7 +97,8 @@ def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:
 def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: float | None = None) -> Run:
     """The wire from its feed over a support to its end. `longest_m`: what `drooped_parameters` was asked with."""
     longest_m = longest_m or nominal_m
-    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, over_ground(rig.site, rig.wishes, longest_m)))
+    rig.apex_least_deg = least_deg(values)
+    where = chosen(values, "apex_at", apex_options(rig.site, rig.wishes, over_ground(rig.site, rig.wishes, longest_m, rig.apex_least_deg)))
     feed_at = chosen(values, "feed_at", tuple(f for f in feed_options(rig.site, rig.wishes) if f != where))
     end_at = chosen(values, "end_at", tuple(e for e in end_options(rig.site) if e in GROUND_ENDS or e not in (where, feed_at)))
     hang = _over_from_post if feed_at == "post" else _over_from_fixed
@@ -106,15 +119,15 @@ def hang_over(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: floa
 
 
 def or_free_end(build):
-    """`build`, and where the wanted end cannot hold that wire, the same with a free end."""
+    """`build(values, ...)`, and where the wanted end cannot hold that wire, the same with a free end."""
 
-    def with_free_end(values, site, wishes):
+    def with_free_end(values, *lot):
         try:
-            return build(values, site, wishes)
+            return build(values, *lot)
         except NoPlace:
             if values.get("end_at", "free") == "free":
                 raise
-            return build({**values, "end_at": "free"}, site, wishes)
+            return build({**values, "end_at": "free"}, *lot)
 
     return with_free_end
 
@@ -144,19 +157,19 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     first = values["take_at"] * nominal
     tail, turn = nominal - first, 180.0 + values["turn_deg"]
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, _ground_both(longest))
+    at, high = apex_foot(rig, values, where, _ground_both(longest, rig.apex_least_deg))
     straight = math.cos(math.radians(values["turn_deg"]))
 
     def sharp(height):
         drops = height - FEED_MIN_M, height - end_m
         runs = [math.sqrt(max(line * line - d * d, 0.0)) for line, d in zip((first, tail + values["cord_m"]), drops)]
-        return sharper_deg(runs, drops, straight)
+        return sharper_deg(runs, drops, straight, rig.apex_least_deg)
 
     apex = apex_top(rig, where, at, rig.blunt_height(high, min(high, APEX_LEAST_M), sharp))
     to_feed = run_m(first, apex[2] - FEED_MIN_M)
     missing = rolled(feed_missing(rig, apex, to_feed), -round(turn / 5.0))
     if end_xy is None:
-        missing = np.maximum(missing, rig.missing(apex, tail, end_m, values["cord_m"], 1.01))
+        missing = np.maximum(missing, rig.missing(apex, tail, end_m, values["cord_m"], 1.01 * run_over_drop(rig.apex_least_deg)))
         bearing = nearest_open(values["bearing_deg"], missing <= 0)
     else:
         bearing = bearing_deg(apex, end_xy)
@@ -178,7 +191,7 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     """Feed on the radio's wall or at a support: as `_over_from_post`."""
     feed = fixed_feed(rig, feed_at)
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, _ground_near(feed, longest))
+    at, high = apex_foot(rig, values, where, _ground_near(feed, longest, rig.apex_least_deg))
     run = math.dist(feed[:2], at)
 
     def tail_at(height):
@@ -191,8 +204,8 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     def sharp(height):
         drops, tail = (height - feed[2], height - end_m), tail_at(height)
         if tail < TAIL_LEAST_SHARE * nominal:
-            return APEX_MIN_DEG
-        return sharper_deg((run, math.sqrt(max((tail + values["cord_m"]) ** 2 - drops[1] ** 2, 0.0))), drops, 1.0)
+            return rig.apex_least_deg
+        return sharper_deg((run, math.sqrt(max((tail + values["cord_m"]) ** 2 - drops[1] ** 2, 0.0))), drops, 1.0, rig.apex_least_deg)
 
     height = rig.blunt_height(high, min(high, APEX_LEAST_M), sharp)
     apex, tail = apex_top(rig, where, at, height), tail_at(height)
@@ -202,44 +215,46 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     drop = apex[2] - end_m
     tail_run = np.minimum(rig.plot.lot.rooms(apex), math.sqrt(max((tail + values["cord_m"]) ** 2 - drop * drop, 0.01)))
     back = np.array(feed[:2]) - np.array(at)
-    sharp = tail_run * (DIRECTIONS @ back) + (apex[2] - feed[2]) * drop
+    lines = math.hypot(run, apex[2] - feed[2]) * np.hypot(tail_run, drop)
+    cosines = (tail_run * (DIRECTIONS @ back) + (apex[2] - feed[2]) * drop) / lines
+    sharp = rig.apex_least_deg - np.degrees(np.arccos(np.clip(cosines, -1.0, 1.0)))
     bearing = nearest_open(values["bearing_deg"], (missing <= 0) & (sharp <= 0))
     if bearing is None:
         if not (sharp <= 0).any():
-            lines = math.hypot(run, apex[2] - feed[2]) * np.hypot(tail_run, drop)
-            raise NoPlace("apex angle", float(np.degrees(np.arcsin(np.minimum(1.0, sharp / lines))).min()), "every way on from the support is sharper than a right angle")
+            raise NoPlace("apex angle", float(sharp.min()), f"every way on from the support is sharper than {rig.apex_least_deg:.0f} degrees")
         raise NoPlace("lot", float(missing[sharp <= 0].min()), "no bearing has room for the tail")
     return feed, apex, bearing, nominal - tail, tail
 
 
-def _ground_both(longest) -> Ground:
+def _ground_both(longest, apex_deg) -> Ground:
     """Ground with room for a feed on one side and a tail on the other."""
+    run = run_share(apex_deg) * longest
 
     def missing(points, rooms):
-        return np.maximum(0.38 * longest - rooms, 0.3 * longest - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
+        return np.maximum(0.38 * run - rooms, 0.3 * run - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
 
-    return Ground(("both sides", longest), missing)
+    return Ground(("both sides", run), missing)
 
 
-def _ground_near(feed, longest) -> Ground:
+def _ground_near(feed, longest, apex_deg) -> Ground:
     """Ground that leaves a tail beyond a feed at that place, and room for it."""
 
     def missing(points, rooms):
         away = np.hypot(points[:, 0] - feed[0], points[:, 1] - feed[1])
-        tail = 0.5 * (longest - away) - rooms.max(axis=1)
+        tail = 0.5 * run_share(apex_deg) * (longest - away) - rooms.max(axis=1)
         return np.maximum.reduce([away - 0.78 * longest, 0.15 * longest - away, tail])
 
-    return Ground(("near", feed, longest), missing)
+    return Ground(("near", feed, longest, apex_deg), missing)
 
 
-def over_ground(site, wishes, longest) -> Ground:
+def over_ground(site, wishes, longest, apex_deg=APEX_MIN_DEG) -> Ground:
     """Ground that suits at least one of the feeds."""
     feeds, plot = feed_options(site, wishes), plot_of(site)
-    grounds = [_ground_both(longest)] if "post" in feeds else []
-    grounds += [_ground_near(site.radio.at_m, longest)] if "radio" in feeds else []
-    grounds += [_ground_near(p.at_m, longest) for p in plot.places if p.name in feeds]
+    grounds = [_ground_both(longest, apex_deg)] if "post" in feeds else []
+    grounds += [_ground_near(site.radio.at_m, longest, apex_deg)] if "radio" in feeds else []
+    grounds += [_ground_near(p.at_m, longest, apex_deg) for p in plot.places if p.name in feeds]
 
     def missing(points, rooms):
         return np.minimum.reduce([g.missing(points, rooms) for g in grounds])
 
-    return Ground(("over", longest), missing)
+    return Ground(("over", longest, apex_deg), missing)

@@ -7,18 +7,40 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from .common import BEARING, anywhere, apex_parameters, choice, chosen, feed_options, line_parameters, remember
-from .end_fed import Run, choke_parameters, drooped_parameters, hang_over
+from .common import (
+    BEARING,
+    anywhere,
+    apex_parameters,
+    choice,
+    chosen,
+    conductor,
+    feed_options,
+    line_parameters,
+    remember,
+)
+from .end_fed import Run, choke_parameters, hang_over, or_free_end, placed_over
 from .end_fed_sloped import hang_sloped
 from .family import NoPlace, Parameter
 from .rig import Rig
+from .sharp import least_deg, sharp_at_need
 
 OVER, STRAIGHT = "over", "straight"
 
 
-def either_parameters(site, wishes, wire_m: float) -> list[Parameter]:
-    """Placement of a wire of at most `wire_m`, whichever way it hangs. Raises NoPlace where it hangs neither way."""
-    over, missed = _asked(drooped_parameters, site, wishes, wire_m)
+def either_parameters(site, wishes, wire_m: float, least_m: float | None = None) -> list[Parameter]:
+    """Placement of a wire of `least_m` to `wire_m`, whichever way it hangs. Raises NoPlace where it hangs neither way."""
+    shortest = least_m or wire_m
+
+    def structure(values):
+        rig = Rig(site, wishes)
+        return rig.structure((conductor("main", hang_either(rig, values, shortest, shortest, wire_m).points),))
+
+    return sharp_at_need(site, ("either", wire_m, least_m, wishes), lambda deg: _placed(site, wishes, wire_m, deg), or_free_end(structure))
+
+
+def _placed(site, wishes, wire_m, apex_deg) -> list[Parameter]:
+    """Placement with apexes down to that angle."""
+    over, missed = _asked(placed_over, site, wishes, wire_m, apex_deg)
     straight, missed_too = _asked(_straight_parameters, site, wishes)
     if not over and not straight:
         raise missed or missed_too
@@ -31,14 +53,15 @@ def either_parameters(site, wishes, wire_m: float) -> list[Parameter]:
 
 def hang_either(rig: Rig, values, wire_m: float, nominal_m: float, longest_m: float) -> Run:
     """The wire as `values` say; `longest_m`: what `either_parameters` was asked with."""
-    ways = remember(rig.plot, ("hung", rig.wishes, longest_m), lambda: _ways(rig, longest_m))
+    apex_deg = least_deg(values)
+    ways = remember(rig.plot, ("hung", rig.wishes, longest_m, apex_deg), lambda: _ways(rig, longest_m, apex_deg))
     if chosen(values, "hung", ways) == STRAIGHT:
         return hang_sloped(rig, values, wire_m, nominal_m)
     return hang_over(rig, values, wire_m, nominal_m, longest_m)
 
 
-def _ways(rig: Rig, longest_m: float) -> tuple[str, ...]:
-    over, _ = _asked(drooped_parameters, rig.site, rig.wishes, longest_m)
+def _ways(rig: Rig, longest_m: float, apex_deg: float) -> tuple[str, ...]:
+    over, _ = _asked(placed_over, rig.site, rig.wishes, longest_m, apex_deg)
     return (OVER, STRAIGHT) if over else (STRAIGHT,)
 
 

@@ -67,7 +67,7 @@ def parameters(site, wishes):
     pair = low, high = _pair(site, wishes)
     coils = [microhenry(x, low.centre_hz) for x in COIL_OHM]
     return (
-        *either_parameters(site, wishes, _longest_m(pair)),
+        *either_parameters(site, wishes, _longest_m(pair), _shortest_m(pair)),
         length("main_m", high.half_wave_m, 0.94, 1.08),
         Parameter(name="coil_uh", low=coils[0], high=coils[1], log=True),
         Parameter(name="tail_m", low=0.5 * _tail_m(pair, coils[1]), high=1.2 * _tail_m(pair, coils[0]), log=True),

@@ -46,7 +46,7 @@ def _bounds(site, wishes):
 def parameters(site, wishes):
     _, shortest, longest = _bounds(site, wishes)
     return (
-        *(p for p in either_parameters(site, wishes, math.sqrt(shortest * longest)) if p.name != "use_tuner"),
+        *(p for p in either_parameters(site, wishes, math.sqrt(shortest * longest), shortest) if p.name != "use_tuner"),
         Parameter(name="wire_m", low=shortest, high=longest),
     )
 

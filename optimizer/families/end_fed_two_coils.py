@@ -94,7 +94,7 @@ def parameters(site, wishes):
     pieces = _middle_m(triple, large[0]), _middle_m(triple, small[0])
     tails = _tail_m(triple, *large), _tail_m(triple, *small)
     return (
-        *either_parameters(site, wishes, _total_m(triple, *small)),
+        *either_parameters(site, wishes, _total_m(triple, *small), _shortest_m(triple)),
         length("main_m", triple[2].half_wave_m, 0.94, 1.08),
         Parameter(name="first_uh", low=small[0], high=large[0], log=True),
         Parameter(name="middle_m", low=0.6 * min(pieces), high=1.8 * max(pieces), log=True),

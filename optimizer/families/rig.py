@@ -1,7 +1,7 @@
 """A rig: what stands and hangs of one design, as hung runs, judged, and closed as a structure.
 
 A `Rig` is filled by a family's `build` and then closed by `structure`. Straight spans until then, see `sag`.
-Common practice, no source: no apex sharper than a right angle.
+Common practice, no source: no apex sharper than a right angle, unless the values allow it (see `sharp`).
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from .sag import LONGER, Hung
 APEX_MIN_DEG = 90.0
 
 
-def sharper_deg(runs, drops, straight: float) -> float:
-    """How much sharper than `APEX_MIN_DEG` an apex is, from plan runs and drops of its two sides; `straight`: cosine of the turn between them.
+def sharper_deg(runs, drops, straight: float, least_deg: float = APEX_MIN_DEG) -> float:
+    """How much sharper than `least_deg` an apex is, from plan runs and drops of its two sides; `straight`: cosine of the turn between them.
 
     Two hundredths to spare for what trimming moves.
     """
     cos = (1.02 * drops[0] * drops[1] - runs[0] * runs[1] * straight) / (math.hypot(runs[0], drops[0]) * math.hypot(runs[1], drops[1]))
-    return APEX_MIN_DEG - math.degrees(math.acos(max(-1.0, min(1.0, cos))))
+    return least_deg - math.degrees(math.acos(max(-1.0, min(1.0, cos))))
 
 
 def hung_span(holds, straight_m) -> Span:
@@ -39,6 +39,8 @@ class Rig(Hanging):
 
     spans: list = field(default_factory=list)
     lines: list = field(default_factory=list)  # holding points of what sags between them
+    apex_least_deg: float = APEX_MIN_DEG
+    apex_deg: float = 180.0  # the sharpest so far
 
     def span(self, start: Point3, legs_forward) -> None:
         """One hung run from a held start through a leg's holds."""
@@ -62,7 +64,7 @@ class Rig(Hanging):
         self.cords = [(now.get(a) or hung.sag.lowered(a), hung.sag.lowered(b)) for a, b in self.cords]
 
     def blunt_height(self, wanted_m: float, least_m: float, sharp_deg) -> float:
-        """The highest apex up to `wanted_m` whose angle is not sharper than 90 degrees. `sharp_deg(height)`: by how much it is, see `sharper_deg`."""
+        """The highest apex up to `wanted_m` whose angle is not sharper than allowed. `sharp_deg(height)`: by how much it is, see `sharper_deg`."""
         height, least_deg = wanted_m, math.inf
         while height >= least_m - 1e-9:
             sharp = sharp_deg(height)
@@ -72,9 +74,10 @@ class Rig(Hanging):
         raise NoPlace("apex angle", least_deg, "the wire is too short for a support that high: its apex would be sharp")
 
     def apex_ok(self, before, apex, after) -> None:
-        sharp = APEX_MIN_DEG - angle_deg(before, apex, after)
-        if sharp > 1e-6:
-            raise NoPlace("apex angle", sharp, f"apex {sharp:.0f} degrees sharper than a right angle")
+        angle = angle_deg(before, apex, after)
+        if self.apex_least_deg - angle > 1e-6:
+            raise NoPlace("apex angle", self.apex_least_deg - angle, f"apex of {angle:.0f} degrees, {self.apex_least_deg:.0f} allowed")
+        self.apex_deg = min(self.apex_deg, angle)
 
     def structure(self, wires) -> Structure:
         """The finished structure, checked."""

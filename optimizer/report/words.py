@@ -18,6 +18,8 @@ def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> s
     design = evaluation.design
     masts = Counter(f"{m.height_m:.1f} m" for m in design.structure.masts)
     words = [f"{n} masts of {height}" if n > 1 else f"mast {height}" for height, n in masts.items()] or ["no mast"]
+    if design.apex_deg is not None:
+        words.append(f"an apex of {design.apex_deg:.0f} degrees, for want of room")
     if design.feed.impedance_ratio:
         words.append(f"{design.feed.impedance_ratio:g}:1 transformer")
     for kind, name in ((Coil, "coil"), (Trap, "trap"), (Capacitor, "series capacitor")):

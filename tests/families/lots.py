@@ -72,6 +72,12 @@ def l_shaped(**more) -> Site:
     )
 
 
+def narrow(length_m=7.0) -> Site:
+    """A strip 1.2 m wide with a pole in its middle: no room to fold a leg, nor for guys."""
+    pole = Support(name="pole", at_m=(length_m / 2, 0.55), height_m=8.0, kind="pole")
+    return site_of(box(0, 0, length_m, 1.2), radio=Radio(name="shack", at_m=(0.4, 0.6), height_m=2.8), supports=(pole,))
+
+
 def moved(site: Site, dx: float, dy: float) -> Site:
     return _mapped(site, lambda g: translate(g, dx, dy), lambda p: (p[0] + dx, p[1] + dy))
 

@@ -5,7 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
-from lots import garden, l_shaped, mirrored, moved, plain, wish
+from lots import garden, l_shaped, mirrored, moved, narrow, plain, wish
 
 from optimizer.families.catalogue import FAMILIES, by_key
 from optimizer.families.family import NoPlace
@@ -18,18 +18,19 @@ from optimizer.parts.catalogue import catalogue
 from optimizer.site.clearance import margins
 from optimizer.wires.model import JOIN_M
 
-SITES = {"plain": plain(), "garden": garden(), "l_shaped": l_shaped(), "large": plain(40.0, 30.0, height_limit_m=12.0)}
+SITES = {"plain": plain(), "garden": garden(), "l_shaped": l_shaped(), "large": plain(40.0, 30.0, height_limit_m=12.0), "narrow": narrow()}
 WISHES = {
     "three": wish("40m", "20m", "10m"),
     "tuner": wish("80m", "40m", "15m", tuner="external"),
     "one": wish("20m"),
+    "sharp": wish("20m", "10m", mast_limit_m=3.6),
 }
 LIMITS = {
     "lot", "support", "feed point", "height limit", "mast height", "free ground", "overhead line", "guy room", "end height",
     "apex angle", "wire length", "counterpoise room", "building clearance", "tree", "keep-out", "crossing", "coil height",
     "tuner", "mast ground", "bands",
 }  # fmt: skip
-WHERE = [("plain", "three"), ("garden", "tuner"), ("garden", "one"), ("l_shaped", "three"), ("large", "tuner")]
+WHERE = [("plain", "three"), ("garden", "tuner"), ("garden", "one"), ("l_shaped", "three"), ("large", "tuner"), ("narrow", "sharp")]
 CASES = [pytest.param(FAMILIES[f], SITES[s], WISHES[w], id=f"{f}-{s}-{w}") for f, (s, w) in product(FAMILIES, WHERE)]
 every_case = pytest.mark.parametrize(("family", "site", "wishes"), CASES)
 

@@ -118,12 +118,11 @@ def test_a_support_and_an_apex_miss_by_what_they_say(monkeypatch):
         made.at_place(made.plot.places[0], 2.0)
 
     def sharp(by):
-        monkeypatch.setattr(rig, "APEX_MIN_DEG", 90.0 - by)
-        Rig(plain(), WISHES).apex_ok((-3, 0, 3), (0, 0, 8), (3, 0, 3))
+        Rig(plain(), WISHES, apex_least_deg=90.0 - by).apex_ok((-3, 0, 3), (0, 0, 8), (3, 0, 3))
 
     def sharp_at_any_height(by):
-        monkeypatch.setattr(rig, "APEX_MIN_DEG", 90.0 - by)
-        Rig(plain(), WISHES).blunt_height(6.0, 5.9, lambda h: rig.sharper_deg((2.0, 2.0), (h - 3.0, h - 3.0), 1.0))
+        made = Rig(plain(), WISHES, apex_least_deg=90.0 - by)
+        made.blunt_height(6.0, 5.9, lambda h: rig.sharper_deg((2.0, 2.0), (h - 3.0, h - 3.0), 1.0, made.apex_least_deg))
 
     holds_true(too_near, "wire length")
     holds_true(low_place, "end height")
