@@ -54,8 +54,17 @@ def as_planned(ground: Ground) -> Garden:
 def built(garden: Garden, design: Design) -> Design:
     """The design as that garden has it."""
     structure = replace(design.structure, wires=garden.hung(design.structure))
-    loads = tuple(garden.made(load, n) for n, load in enumerate(design.loads))
-    return replace(design, structure=structure, loads=loads)
+    pairs = {a.name: (a, b) for a, b in zip(design.structure.wires, structure.wires)}
+    loads = tuple(_seated(garden.made(load, n), *pairs[load.wire]) for n, load in enumerate(design.loads))
+    return replace(design, structure=structure, loads=loads, port=_seated(design.port, *pairs[design.port.wire]))
+
+
+def _seated(item, planned: Wire, real: Wire):
+    """A port or load where it belongs on a wire that goes from joint to joint and is not as long as planned: the same share of the same piece."""
+    before, now = ([math.dist(a, b) for a, b in pairwise(w.points_m)] for w in (planned, real))
+    if np.allclose(before, now, rtol=0.0, atol=1e-6):
+        return item
+    return replace(item, at_m=float(np.interp(item.at_m, np.cumsum([0.0, *before]), np.cumsum([0.0, *now]))))
 
 
 def displacement(member: Member) -> Callable:
@@ -138,4 +147,11 @@ def _walked(places, lengths, start: int) -> list:
 
 
 def _towards(start, way, length):
-    return start + way * (length / float(np.linalg.norm(way)))
+    """That far along the way; a piece too long for its new height leans out instead of ending in the ground."""
+    end = start + way * (length / float(np.linalg.norm(way)))
+    floor_m = min(LOWEST_M, start[2], start[2] + way[2])
+    if end[2] >= floor_m:
+        return end
+    heading = math.atan2(way[1], way[0])
+    across_m = math.sqrt(length**2 - (start[2] - floor_m) ** 2)
+    return np.array([start[0] + across_m * math.cos(heading), start[1] + across_m * math.sin(heading), floor_m])

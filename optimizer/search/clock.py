@@ -11,7 +11,8 @@ DEFAULT_SECONDS = 60.0
 LEADERS_PART = 0.4  # of the time, kept for the full storey of the leaders and their spread over gardens
 GRACE_S = 2.0
 FIRST_PACE_PER_S = 5.0
-FIRST_ANSWER_S = 6.0  # what the first answer takes beyond this is compiling, once on a machine, and is not counted
+FIRST_ANSWER_S = 6.0  # what the first placement and the first answer take beyond this is compiling, once on a machine, and is not counted
+MOST_COMPILING_S = 300.0  # a wait longer than this is something else, and is counted
 
 
 class Clock:
@@ -19,7 +20,8 @@ class Clock:
 
     def __init__(self, settings: SearchSettings, stop=None):
         self.began = time.monotonic()
-        self.waiting = True  # for the first answer
+        self.waits = self.began  # since when for a first placement or answer; None: for nothing
+        self.expected_firsts = {"placed", "answered"}
         self.stop = stop
         self.trials = settings.trials
         self.seconds = settings.seconds
@@ -28,17 +30,35 @@ class Clock:
 
     @property
     def elapsed_s(self) -> float:
-        return time.monotonic() - self.began
+        """What counts of the time since the start: while a first placement or answer is waited for it stands still after some seconds."""
+        now = time.monotonic()
+        if self.waits is not None and now - self.waits < MOST_COMPILING_S:
+            now = min(now, max(self.waits, self.began + FIRST_ANSWER_S))
+        return now - self.began
 
     def stopped(self) -> bool:
         """Was the run ended from outside?"""
         return self.stop is not None and self.stop.is_set()
 
+    def placed(self) -> None:
+        """A candidate has been placed, or found not to stand."""
+        self._came("placed")
+
+    def asked(self) -> None:
+        """A candidate is being measured."""
+        if "answered" in self.expected_firsts and self.waits is None:
+            self.waits = time.monotonic()
+
     def answered(self) -> None:
         """A candidate has been measured."""
-        if self.waiting:
-            self.began += max(0.0, self.elapsed_s - FIRST_ANSWER_S)
-            self.waiting = False
+        self._came("answered")
+
+    def _came(self, what: str) -> None:
+        """The first of its kind ends the wait; what it took too long does not count."""
+        if what in self.expected_firsts:
+            self.expected_firsts.discard(what)
+            counted, self.waits = self.elapsed_s, None
+            self.began = time.monotonic() - counted
 
     def used_up(self, tried: int) -> bool:
         """Is it time to stop searching?"""

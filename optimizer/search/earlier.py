@@ -34,6 +34,7 @@ def measured_earlier(designs: Iterable[Design], book: Book, crew, clock: Clock, 
         serves = FAMILIES[design.family].serves(book.wishes)
         if serves and held(book.site, book.wishes, FAMILIES[design.family], design).fits:
             jobs.append(Job(design.family, dict(design.values), settings.full, book.key(design, settings.full), design=design))
+        clock.placed()
     worked_off([job for job in jobs if book.known(job.key) is None], book, crew, clock, report)
     known = [book.known(job.key) for job in jobs]
     return [e for e in (book.judged(entry) for entry in known if entry) if e is not None and e.fits]

@@ -48,11 +48,13 @@ def worked_off(jobs: list[Job], book: Book, crew, clock: Clock, report: Callable
     while (flying or (queue and not clock.over())) and not clock.late():
         while queue and len(flying) < crew.workers and not clock.over():
             flying.add(queue[0].key)
+            clock.asked()
             crew.submit(queue.pop(0))
         done = crew.collect()
         for job, outcome in done:
             flying.discard(job.key)
             book.record(job.key, job, outcome)
+            clock.answered()
         if done:
             book.ledger.commit()
         report()

@@ -65,6 +65,7 @@ class Searching:
         for _ in range(REJECTIONS_A_TURN if study.turns > 1 else SCOUTING):
             trial, values = study.ask()
             placed = place(self.site, self.wishes, study.family, values)
+            self.clock.placed()
             if placed.fits:
                 self._measure(study, trial, placed)
                 return True
@@ -115,6 +116,7 @@ class Searching:
         entry = self.book.known(key)
         if entry is None:
             self.flying[study.family.key] += 1
+            self.clock.asked()
             self.crew.submit(Job(study.family.key, placed.values, self.settings.coarse, key, (study, trial)))
             return
         self.reused += 1

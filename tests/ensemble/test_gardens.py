@@ -16,11 +16,12 @@ from optimizer.evaluate import place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.field.solver import solve
 from optimizer.parts.loads import SAG_SHARE
+from optimizer.physics.elements import Coil
 from optimizer.physics.soil import Soil
 from optimizer.physics.tables import read_table
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.site.read import read_site
-from optimizer.wires.model import Ground, Wire
+from optimizer.wires.model import Ground, Load, Wire
 
 SITE = read_site(Path(__file__).parents[2] / "sites" / "l_shape.geojson")
 WISHES = read_wishes("40m 20m 10m", SITE)
@@ -157,6 +158,32 @@ def test_spans_sag_by_the_garden_s_share_and_not_by_the_plan_s_too(design):
             here = (np.abs(off) < 0.1) & (t > 0.01) & (t < 0.99)
             below = a[2] + t * (b[2] - a[2]) - points[:, 2]
             assert np.allclose(below[here], 4 * sag * run * t[here] * (1 - t[here]), atol=0.02)
+
+
+@pytest.mark.parametrize("entry_m", [1.0, 2.0, 3.0])
+def test_a_lead_down_to_the_ground_ends_above_it_where_it_hangs_lower(entry_m):
+    """The earth lead behind a wall, hung a tenth lower in steps: still as long as it was cut, and no part of it in the soil."""
+    feed, entry = (0.0, 0.0, 4.0), (6.0, 0.0, entry_m)
+    lead = (entry, (7.0, 0.0, entry_m), (7.0, 0.0, 0.1), (14.0, 0.0, 0.1))
+    wires = tuple(Wire(name=n, points_m=p, radius_m=0.0008, role="line", conductivity_s_per_m=5.8e7) for n, p in (("line", (feed, entry)), ("station", lead)))
+    structure = replace(standing("dipole").structure, wires=wires, lines_m=())
+    for share in (1.0, 0.9, 0.8, 0.7):
+        low = hung(structure, lambda p, share=share: np.array([p[0], p[1], max(0.3, share * p[2])]), 0.0, lambda c: c)[1]
+        assert low.length_m == pytest.approx(wires[1].length_m, abs=1e-6)
+        assert min(p[2] for p in low.points_m) >= 0.3 - 1e-9
+
+
+def test_a_choke_stays_on_its_line_where_the_line_comes_out_shorter():
+    """20 cm before the end of a line whose last piece, 1.8 m upright, loses 30 cm: the same share of that piece, never past the end."""
+    points = ((0.0, 0.0, 3.0), (0.0, 0.0, 0.1), (8.0, 0.0, 0.1), (8.0, 0.0, 1.9))
+    line = Wire(name="line", points_m=points, radius_m=0.0025, role="line", conductivity_s_per_m=5.8e7)
+    plan = standing("dipole")
+    design = replace(plan, structure=replace(plan.structure, wires=(*plan.structure.wires, line)), loads=(Load(wire="line", at_m=line.length_m - 0.2, element=Coil(inductance_h=1e-5, q=None)),))
+    shorter = replace(line, points_m=tuple((x, y, max(0.4, z)) for x, y, z in points))
+    garden = replace(as_planned(Ground(kind="none")), hung=lambda structure: (*plan.structure.wires, shorter))
+    (choke,) = built(garden, design).loads
+    assert shorter.length_m - choke.at_m == pytest.approx(0.2 * 1.5 / 1.8)
+    assert built(garden, design).port == design.port
 
 
 def test_the_open_field_of_the_plan_changes_nothing(design):

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from optimizer.search.clock import FIRST_ANSWER_S, Clock
+from optimizer.search.clock import FIRST_ANSWER_S, MOST_COMPILING_S, Clock
 from optimizer.search.settings import SearchSettings
 from optimizer.search.showing import FAMILIES, FIRST_S, LONGER, Showing
 
@@ -51,6 +51,32 @@ def test_compiling_before_the_first_answer_is_not_counted(now):
     now[0] += 25.0
     clock.answered()
     assert clock.elapsed_s == FIRST_ANSWER_S + 25.0
+
+
+def test_compiling_on_a_busy_machine_uses_up_no_time(now):
+    """A minute to place the first candidate and two to answer it: the search has not begun to be over."""
+    clock = Clock(SearchSettings(seconds=20.0))
+    now[0] += 60.0
+    assert not (clock.used_up(0) or clock.over() or clock.late())
+    clock.placed()
+    clock.asked()
+    now[0] += 120.0
+    assert not (clock.used_up(0) or clock.over() or clock.late()) and clock.elapsed_s == FIRST_ANSWER_S
+    clock.answered()
+    clock.asked()
+    now[0] += 14.0
+    assert clock.elapsed_s == FIRST_ANSWER_S + 14.0 and clock.over()
+
+
+def test_time_counts_where_nothing_ever_stands_and_where_no_answer_comes(now):
+    clock = Clock(SearchSettings(seconds=20.0))
+    clock.placed()
+    now[0] += 20.0
+    assert clock.over()
+    dead = Clock(SearchSettings(seconds=20.0))
+    dead.asked()
+    now[0] += MOST_COMPILING_S
+    assert dead.late()
 
 
 def test_a_quick_first_answer_changes_nothing(now):
