@@ -13,6 +13,7 @@ import numpy as np
 
 from ..evaluate import Measurement, place
 from ..families.family import Family
+from ..families.pieces import TRIM_SHARE
 from ..figures import BandFigures
 from ..physics.wishes import WishList
 from ..site.model import Site
@@ -135,8 +136,15 @@ def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list
     return plan, again
 
 
+def cut_lengths(needed_m: dict[str, float], finished_m: dict[str, float]) -> dict[str, float]:
+    """Lengths that the sheet has cut: all pieces longer by one share, the largest that gardens need or the usual one; up to the centimetre [m]."""
+    share = max([TRIM_SHARE, *(needed_m[n] / m - 1.0 for n, m in finished_m.items())])
+    return {n: float(np.ceil((1.0 + share) * m / CENTIMETRE_M - 1e-9) * CENTIMETRE_M) for n, m in finished_m.items()}
+
+
 def _summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
     trimmed, wishes = [o.trimmed for o in outcomes], ready.drawing.wishes
+    ready = replace(ready, way=with_lengths(ready.way, cut_lengths(ready.start, ready.drawing.lengths)))
     gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in o.figures.items()} for o in outcomes)
     return Spread(
         gardens=gardens, way=ready.way.name, tried=ready.tried, order=tuple(_piece(ready, i, trimmed) for i in range(len(ready.way.steps))),

@@ -12,7 +12,7 @@ from .alternatives import alternatives
 from .built import Built
 from .expect import expect_sections
 from .model import Caution, Figure, Heading, Items, Section, Steps, Table, Text
-from .plain_words import words_used
+from .plain_words import plain_wire, words_used
 from .readings import Expected
 from .solved import SolvedBand
 from .units import Units
@@ -99,7 +99,7 @@ def _windings(built: Built, units: Units):
             yield Figure(drawing)
         yield Items(lines)
     for load in built.all_loads:
-        where = f"{units.length(load.at_m)} along {load.wire}"
+        where = f"{units.length(load.at_m)} along {plain_wire(load.wire)}"
         if kind_of(load.element) == "capacitor":
             yield Text(f"Capacitor {load.element.capacitance_f * 1e12:.0f} pF, in the wire, {where}: across a strain relief, sealed against water.")
         if kind_of(load.element) == "link":
@@ -129,11 +129,12 @@ def _supports(built: Built, units: Units):
 
 def _wind(built: Built) -> str:
     weather = built.content.get("safety", {}).get("weather", {})
+    before = "Lower the mast or let the ends go" if built.masts else "Let the ends go"
     stood = weather.get("wind_stood_m_per_s")
     if isinstance(stood, (int, float)):
         first = weather.get("gives_way_first", "").replace("_", " ")
-        return f"It stands wind up to {stood:g} m/s ({3.6 * stood:.0f} km/h){f'; what gives way first: {first}' if first else ''}. Lower the mast or let the ends go before more than that."
-    return f"Loads are figured for wind up to {built.site.wind_m_per_s:g} m/s. Let the ends go or lower the mast before more than that."
+        return f"It stands wind up to {stood:g} m/s ({3.6 * stood:.0f} km/h){f'; what gives way first: {first}' if first else ''}. {before} before more than that."
+    return f"Loads are figured for wind up to {built.site.wind_m_per_s:g} m/s. {before} before more than that."
 
 
 def _guys(built: Built):
@@ -170,18 +171,23 @@ def _at_power(built: Built):
     """What the station's power does to all that is wound."""
     parts = built.content.get("safety", {}).get("parts") or ()
     rows = tuple(
-        (p["part"], p["band"], f"{p['current_a']:.2f} A", f"{p['voltage_v']:.0f} V", f"{p['dissipation_w']:.1f} W", f"{p['warming_k']:.0f} K", "" if p["stands"] else "TOO MUCH")
+        (plain_wire(p["part"]), p["band"], _amps(p["current_a"]), f"{p['voltage_v']:.0f} V", f"{p['dissipation_w']:.1f} W", f"{p['warming_k']:.0f} K", "" if p["stands"] else "TOO MUCH")
         for p in parts
     )
     if rows:
         yield Table(f"At {built.wishes.power_w:g} W, heat at the average", ("part", "band", "current", "voltage", "loss", "warmer by", ""), rows, numbers=(2, 3, 4, 5))
 
 
+def _amps(current_a: float) -> str:
+    """Two figures where it is little."""
+    return f"{current_a:.2f} A" if current_a >= 0.1 else f"{1e3 * current_a:.2g} mA"
+
+
 def _touch(built: Built, units: Units):
     """Voltages that stand on the wire, highest first."""
     points = built.content.get("safety", {}).get("touch") or ()
     rows = tuple(
-        (p["what"], f"{p['volts']:.0f} V", p.get("band", ""), units.height(p["at_m"][2]), "WITHIN REACH" if p.get("within_reach") else "out of reach")
+        (plain_wire(p["what"]), f"{p['volts']:.0f} V", p.get("band", ""), units.height(p["at_m"][2]), "WITHIN REACH" if p.get("within_reach") else "out of reach")
         for p in sorted(points, key=lambda p: -p["volts"])
     )
     if rows:

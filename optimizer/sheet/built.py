@@ -29,6 +29,7 @@ from ..wires.model import JOIN_M, Load, Point3, Port, Wire, WireCase
 GUY_SHARE_UP = 0.65  # of the mast's height, as families hang guys: common practice, no source
 SAME_M = 0.01
 BEND_DEG = 6.0  # a wire that turns by less only sags
+END_M = 0.01  # a part so near a corner sits at it
 NO_COIL_H = 0.5
 
 
@@ -81,12 +82,14 @@ class Built:
         return tuple(sorted(found.values(), key=lambda v: (v.wire, v.at_m)))
 
     def runs(self, wire: Wire) -> tuple[tuple[Point3, Point3, float], ...]:
-        """From corner to corner of a wire: both corners and the length along it; sag makes no corner."""
+        """From corner to corner of a wire and from part to part in it: both ends and the length along it; sag makes no corner."""
         points, at = wire.points_m, [0.0]
         for a, b in pairwise(points):
             at.append(at[-1] + math.dist(a, b))
         turns = [i for i in range(1, len(points) - 1) if _turn_deg(*points[i - 1 : i + 2]) > BEND_DEG]
-        return tuple((points[i], points[j], at[j] - at[i]) for i, j in pairwise([0, *turns, len(points) - 1]))
+        stops = {at[i]: points[i] for i in (0, *turns, len(points) - 1)}
+        stops |= {v.at_m: wire.point_at(v.at_m) for v in self.all_loads if v.wire == wire.name and all(abs(v.at_m - s) > END_M for s in stops)}
+        return tuple((stops[i], stops[j], j - i) for i, j in pairwise(sorted(stops)))
 
     def place_of(self, load: Load) -> Point3:
         return self.wire(load.wire).point_at(load.at_m)
@@ -209,9 +212,8 @@ def _guy_top(anchor: Anchor, masts) -> Point3:
 
 
 def value_of(element) -> str:
-    """Its value in words, empty for a link."""
+    """Its value in words, of a trap its frequency; empty for a link."""
     inductance, capacitance = getattr(element, "inductance_h", None), getattr(element, "capacitance_f", None)
-    words = [f"{inductance * 1e6:.1f} µH"] if inductance else []
-    if capacitance:
-        words.append(f"{capacitance * 1e12:.0f} pF")
-    return ", ".join(words)
+    if inductance and capacitance:
+        return f"{1e-6 / (2 * math.pi * math.sqrt(inductance * capacitance)):.2f} MHz"
+    return f"{inductance * 1e6:.1f} µH" if inductance else f"{capacitance * 1e12:.0f} pF" if capacitance else ""

@@ -17,6 +17,7 @@ LINES = {LOW_TOP: (1.0, 1.5, 2.0, 3.0, 4.0, 5.0), HIGH_TOP: (1.0, 2.0, 5.0, 10.0
 WIDTH, HEIGHT = 340.0, 235.0
 LEFT, RIGHT, TOP, BOTTOM = 42.0, 12.0, 42.0, 40.0
 MEASURED_SHARE = 0.06  # of the frequency: measured points so far from a segment's middle are still drawn
+LIMIT_WIDE, LIMIT_CLEAR = 118.0, 12.0  # units: its words, and what keeps them readable
 DOT = "M-2.6 0A2.6 2.6 0 1 0 2.6 0A2.6 2.6 0 1 0-2.6 0"
 
 
@@ -58,7 +59,7 @@ def swr_curve(band: SolvedBand, limit: float, expected: CurveBand | None = None,
     axes.canvas.fill([[axes.at(low, 1), axes.at(high, 1), axes.at(high, top), axes.at(low, top)]], "dots")
     if expected:
         axes.band(expected)
-    _limit(axes, limit)
+    _limit(axes, limit, [(band.freq_hz, band.meter)])
     axes.line(band.freq_hz, band.meter, "bold")
     if measured is not None:
         _measured(axes, *measured)
@@ -73,7 +74,7 @@ def step_curve(number: int, element: str, band: str, first: CurveBand, aim_hz: f
     top = LOW_TOP if min(first.low) < 0.8 * LOW_TOP else HIGH_TOP
     axes = _axes(min(ends) / 1e6, max(ends) / 1e6, top, f"Step {number} {element} {band}")
     axes.band(first)
-    _limit(axes, limit)
+    _limit(axes, limit, [(first.freq_hz, first.typical)] if first.typical else [])
     if first.typical:
         axes.line(first.freq_hz, first.typical, "bold")
     axes.upright(aim_hz / 1e6, "bold")
@@ -95,10 +96,21 @@ def _shown_mhz(band: SolvedBand, measured) -> tuple[float, float]:
     return min([band.freq_hz[0], *near]) / 1e6, max([band.freq_hz[-1], *near]) / 1e6
 
 
-def _limit(axes: Axes, limit: float) -> None:
-    axes.canvas.path((axes.at(axes.low, limit), axes.at(axes.high, limit)), "dash")
-    x, y = axes.at(axes.high, limit)
-    axes.canvas.text((x - 4, y - 5), f"your radio's limit {limit:g}", anchor="end", size=11)
+def _limit(axes: Axes, limit: float, curves) -> None:
+    """The limit, its words at whichever end of it the curves leave most room. curves : (freq_hz, swr) each."""
+    left, right = axes.at(axes.low, limit), axes.at(axes.high, limit)
+    axes.canvas.path((left, right), "dash")
+    drawn = np.array([axes.at(f / 1e6, s) for freq, swr in curves for f, s in zip(freq, swr)]).reshape(-1, 2)
+    ends = (("end", right[0] - 4, right[0] - LIMIT_WIDE), ("start", left[0] + 4, left[0]))
+    spots = [(anchor, x, left[1] + down, begins) for down in (-5, 13) for anchor, x, begins in ends]
+
+    def room(spot) -> float:
+        _, _, y, begins = spot
+        near = drawn[(drawn[:, 0] >= begins) & (drawn[:, 0] <= begins + LIMIT_WIDE)]
+        return float(np.abs(near[:, 1] - y + 4).min(initial=LIMIT_CLEAR))
+
+    anchor, x, y, _ = max(spots, key=room)
+    axes.canvas.text((x, y), f"your radio's limit {limit:g}", anchor=anchor, size=11)
 
 
 def _measured(axes: Axes, freq_hz, swr) -> None:

@@ -11,6 +11,7 @@ from itertools import groupby
 
 from ..families.pieces import Piece, pieces_of
 from .built import Built
+from .plain_words import plain_wire
 from .readings import spare_share
 
 SAME_LENGTH_M = 0.005
@@ -49,5 +50,5 @@ def cuts_of(built: Built) -> tuple[Cut, ...]:
 
 def _cut(piece: Piece, share: float) -> Cut:
     start, end = piece.ties_m
-    what = f"{_TWIN.sub('', piece.wire)}: {piece.ends[0]} to {piece.ends[1]}"
+    what = f"{plain_wire(_TWIN.sub('', piece.wire))}: {piece.ends[0]} to {piece.ends[1]}"
     return Cut(count=1, what=what, role=piece.role, finished_m=piece.finished_m, start_m=start, end_m=end, spare_m=piece.spare_m(share))

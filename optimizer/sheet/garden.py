@@ -9,7 +9,7 @@ from .model import Caution, Figure, Figures, Section, Steps, Table, Text
 from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
 from .units import Units
-from .views import TALL_SIDE_WIDTH, WIDTH, is_tall, plan, side, side_words
+from .views import TALL_SIDE_WIDTH, WIDTH, is_tall, lines_beyond, plan, side, side_words
 from .work import steps_of
 
 
@@ -32,17 +32,18 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
 def _pictures(built: Built, tapes, units: Units, zone):
     """Plan and side view, beside each other where the lot stands upright on the page."""
     tall = is_tall(built, zone)
-    both = (Figure(plan(built, tapes, units, zone), _plan_words(built, zone)), Figure(side(built, tapes, units, TALL_SIDE_WIDTH if tall else WIDTH), side_words(built)))
+    both = (Figure(plan(built, tapes, units, zone), _plan_words(built, units, zone)), Figure(side(built, tapes, units, TALL_SIDE_WIDTH if tall else WIDTH), side_words(built)))
     return (Figures(both),) if tall else both
 
 
-def _plan_words(built: Built, zone) -> str:
+def _plan_words(built: Built, units: Units, zone) -> str:
     words = "Thick: wire. Long dashes: counterpoise (return wire). Short dashes: cords and guys. Dashed frame: what you must stay inside."
-    if any(s.kind == "power" for s in built.site.overhead_lines):
+    beyond = lines_beyond(built, units, zone)
+    if sum(s.kind == "power" for s in built.site.overhead_lines) > len(beyond):
         words += " Dash-dot: overhead POWER line."
     if zone is not None:
         words += " Cross-hatched: nobody there while you send."
-    return words
+    return " ".join((words, *beyond))
 
 
 def _set_out(tapes: tuple[Tapes, ...], units: Units) -> Table:
@@ -72,7 +73,7 @@ def _trim_blocks(readings: tuple[Expected, ...], built: Built, units: Units):
     """The trimming table with its words; one line where nothing is trimmed."""
     if not readings:
         return (Text("Nothing to trim: cut to the marks. The tuner matches every band; note its settings band by band at low power, to find them again."),)
-    return (_trim_table(readings, built, units), Text(_trim_words(readings)))
+    return (_trim_table(readings, built, units), Text(_trim_words(readings, units)))
 
 
 def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> Table:
@@ -92,9 +93,11 @@ def _trim_table(readings: tuple[Expected, ...], built: Built, units: Units) -> T
     return Table("Trim in this order: frequency of lowest SWR (the dip)", columns, tuple(rows), numbers=(3, 4, 5))
 
 
-def _trim_words(readings) -> str:
+def _trim_words(readings, units: Units) -> str:
+    step = "an inch" if units.imperial else "a centimetre"
     return (
-        "Cut at most half of what the table says, read again, repeat. Reading above the aim: too short, unfold. "
+        f"How far: the kHz from your reading to the aim, divided by the kHz that {step} moves it. Shorten by half of that, read again, repeat; "
+        "lotwire trim, or “trim” on its page, works it out from your readings. Reading above the aim: too short, unfold. "
         f"{_how_sure(readings)} soil, trees and gutters move it. Far outside: look for an open joint before cutting. "
         "If your meter reads inside the bands only, fold to the finished length first and work from there; never send outside your allocation."
     )

@@ -1,7 +1,7 @@
 """The document as one HTML file: own style inside, nothing fetched from anywhere, prints on A4 in black and white.
 
 The two garden sides come first, one page each; the annex follows. On a phone the drawings scroll sideways at a size that can be
-read.
+read, and broad tables stand row by row.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from .model import Caution, Document, Figure, Figures, Heading, Items, Section, 
 
 GARDEN_PT = 9.6
 SHORT_ROWS = 8  # a table so short stays on one page
-MANY_COLUMNS = 6  # a table with so many scrolls sideways on a phone
+MANY_COLUMNS = 5  # a table with so many stands on a phone row by row, every cell with its column's word
 SHORT_NAME, LONG_NAME = 5, 14  # letters of a row's first cell
 BROAD = 500  # units: a drawing so wide scrolls sideways on a phone, at a size that can be read
 
@@ -34,7 +34,8 @@ p{margin:.4em 0}
 table{border-collapse:collapse;width:100%;margin:.5em 0}
 tr{break-inside:avoid}
 caption{text-align:left;font-weight:bold;padding:.2em 0;break-after:avoid}
-h3{break-after:avoid}
+h3,h2+p{break-after:avoid}
+.note{break-before:avoid}
 th,td{text-align:left;vertical-align:top;border-bottom:1px solid #888;padding:.22em .5em .22em 0}
 th{border-bottom:2px solid #000;font-size:.9em}
 .n{text-align:right;white-space:nowrap}
@@ -53,7 +54,9 @@ ul{margin:.3em 0;padding-left:1.3em}
 ul.boxes{list-style:"\\2610  "}
 .garden figure svg{margin:0 auto}
 @media screen and (max-width:44rem){body{padding:.6rem}figure{overflow-x:auto}.broad svg{max-width:none;min-width:38rem}
-td{padding-right:.6em}table.many{min-width:40rem}}
+td{padding-right:.6em}table.many,table.many caption,table.many tbody,table.many tr,table.many td{display:block;width:auto}table.many thead{display:none}
+table.many tr{border-bottom:2px solid #000;padding:.3em 0}table.many td{border:0;padding:.05em 0}table.many td.n{text-align:left;white-space:normal}table.many td:empty{display:none}
+table.many td[data-of]::before{content:attr(data-of)": ";font-style:italic}}
 @media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22}.garden+section{break-before:page}
 .garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
 .garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:2.6em}
@@ -115,7 +118,11 @@ def _(block: Items) -> str:
 @block_html.register
 def _(block: Table) -> str:
     def row(cells, tag: str) -> str:
-        return "".join(f'<{tag}{_kind(i, c, block.numbers)}>{escape(c)}</{tag}>' for i, c in enumerate(cells))
+        return "".join(f'<{tag}{_kind(i, c, block.numbers)}{_of(i, tag)}>{escape(c)}</{tag}>' for i, c in enumerate(cells))
+
+    def _of(i: int, tag: str) -> str:
+        word = block.columns[i] if tag == "td" and len(block.columns) >= MANY_COLUMNS else ""
+        return f' data-of="{escape(word, quote=True)}"' if word else ""
 
     rows = "\n".join(f"<tr>{row(r, 'td')}</tr>" for r in block.rows)
     total = f'\n<tr class="total">{row(block.total, "td")}</tr>' if block.total else ""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ..families.pieces import kind_of
 from .built import Built
 from .model import Table
@@ -26,6 +28,14 @@ IF_THERE = {
     "halyard": ("halyard", "the rope that hoists the wire on the mast"),
     "guy": ("guy", "a rope that keeps the mast upright"),
 }
+
+
+_MAIN, _LEG = re.compile(r"\bmain\b"), re.compile(r"(?<!for )\b(\d+m)( [ab])?$")
+
+
+def plain_wire(words: str) -> str:
+    """Wires by name ("end of main", "40m a") in words that tell them from bands: "end of main wire", "leg for 40m"."""
+    return _LEG.sub(r"leg for \1", _MAIN.sub("main wire", words))
 
 
 def words_used(built: Built) -> Table:

@@ -94,6 +94,7 @@ def ruler(canvas: Canvas, at: Scale, units: Units) -> None:
     long, y = step * per * at.per_m, canvas.height - 12
     canvas.path(((EDGE, y - 4), (EDGE, y), (EDGE + long, y), (EDGE + long, y - 4)), "bold")
     canvas.text((EDGE + long + 6, y + 3), f"{step:g} {'ft' if units.imperial else 'm'}")
+    canvas.taken.append((EDGE, y - 9, long + 46, 18))
 
 
 def _rings(polygon, at):

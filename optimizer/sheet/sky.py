@@ -17,6 +17,7 @@ from .solved import BEARINGS_DEG, ELEVATIONS_DEG, SolvedBand
 
 RADIUS, FLOOR_DB, RING_DB = 100.0, -15.0, 5.0
 UNSURE_DEG = 10.0
+TOO_WEAK = f"below {FLOOR_DB:.0f} dBi everywhere"
 
 
 def elevation_plot(band: SolvedBand, sky: Sky | None = None) -> str:
@@ -41,6 +42,8 @@ def elevation_plot(band: SolvedBand, sky: Sky | None = None) -> str:
         x, y = at(elevation, top + 1.2)
         canvas.text((x, y + (-2 if elevation == 0 else 4)), f"{elevation}°", size=10)
     canvas.path([at(e, v) for e, v in zip(ELEVATIONS_DEG, mean)], "bold")
+    if mean.max() < FLOOR_DB:
+        canvas.text((x0 + 6, y0 - 12), TOO_WEAK, size=10)
     x, y = at(5, top)
     canvas.text((x + 24, y + 2), "least", size=9.5)
     canvas.text((x + 24, y + 12), "certain", size=9.5)
@@ -68,6 +71,8 @@ def bearing_plot(band: SolvedBand, sky: Sky | None = None) -> str:
         canvas.path(((x0, y0), at(bearing, top)), "thin")
         x, y = at(bearing, top + 1.5)
         canvas.text((x, y + 4), word, anchor="middle", size=11, bold=True)
+    if band.gain_db.max() < FLOOR_DB:
+        canvas.text((x0, y0 + 18), TOO_WEAK, anchor="middle", size=10)
     for elevation, look in ((NEAR_DEG, "dash"), (FAR_DEG, "bold")):
         row = band.gain_db[int(np.argmin(np.abs(ELEVATIONS_DEG - elevation)))]
         canvas.path([at(b, v) for b, v in zip(BEARINGS_DEG, row)], look, closed=True)

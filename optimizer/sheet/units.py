@@ -14,6 +14,7 @@ from ..errors import FaultList
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
+LEAST_FOR_FEET_M = 3.0
 SYSTEMS = ("metric", "imperial")
 _NUMBER_UNIT = re.compile(r"(?<![\d.(])(\d+(?:\.\d+)?) (mm|m)(?![\w²/])")
 
@@ -63,10 +64,16 @@ class Units:
         if not self.imperial:
             return text
         text = _TWO_MM.sub(r"\1 mm × \2 mm", text)
-        return _NUMBER_UNIT.sub(lambda m: self._converted(float(m[1]), m[2]), text)
+        return _NUMBER_UNIT.sub(lambda m: self._converted(m[1], m[2]), text)
 
-    def _converted(self, value: float, unit: str) -> str:
-        return self.small(value / 1e3) if unit == "mm" else self.length(value)
+    def _converted(self, number: str, unit: str) -> str:
+        """No finer than the text had it: whole metres to the foot (short ones to the inch), decimetres to the inch, centimetres to 1/8 inch."""
+        value, digits = float(number), len(number.partition(".")[2])
+        if unit == "mm":
+            return self.small(value / 1e3)
+        if digits == 0 and value >= LEAST_FOR_FEET_M:
+            return f"{value / FOOT_M:.0f} ft"
+        return feet_inches(value, 1 if digits < 2 else 8)
 
 
 def feet_inches(metres: float, parts_of_inch: int) -> str:

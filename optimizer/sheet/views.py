@@ -9,6 +9,9 @@ from __future__ import annotations
 import math
 from itertools import combinations
 
+from shapely.geometry import box
+from shapely.ops import nearest_points
+
 from ..families.outline import bearing_deg, direction, polygons
 from ..families.pieces import kind_of
 from .built import Built, value_of
@@ -92,14 +95,27 @@ def side(built: Built, tapes: tuple[Tapes, ...], units: Units, wide: float = WID
         heights.add(once)
     for wire in built.wires:
         canvas.path([at(seen(p)) for p in wire.points_m], _look(wire.role), keep_clear=True)
-    told = [at(seen((*t.place.at_m, t.place.height_m))) for t in tapes] + [at(seen(built.feed_at))]
+    told = [at(seen((*t.place.at_m, t.place.height_m))) for t in tapes] + [at(seen(p)) for p in (built.feed_at, *map(built.place_of, built.all_loads))]
     for point in dict.fromkeys(p for w in built.wires for a, b, _ in built.runs(w) for p in (a, b)):
         spot = at(seen(point))
         if all(math.dist(spot, there) > SAME_LABEL for there in told):
             canvas.label(spot, units.height(point[2]), near=8.0)
             told.append(spot)
-    _lumped(canvas, built, lambda p: at(seen(p)), values=False, feed=f"feed {units.height(built.feed_at[2])}")
+    _lumped(canvas, built, lambda p: at(seen(p)), units=units)
+    ruler(canvas, at, units)
     return canvas.svg()
+
+
+def lines_beyond(built: Built, units: Units, zone=None) -> tuple[str, ...]:
+    """Where the overhead power lines run that the plan has no room for."""
+    frame = box(*(c for corner in _frame(built, zone) for c in corner))
+    found = []
+    for line in built.site.overhead_lines:
+        if line.kind == "power" and not line.path.intersects(frame):
+            here, there = nearest_points(built.site.lot, line.path)
+            away = units.height(here.distance(there))
+            found.append(f"Off this drawing: an overhead POWER line {away} beyond the lot at its nearest, bearing {bearing_deg(here.coords[0], there.coords[0]):.0f}°, {units.height(line.height_m)} up.")
+    return tuple(found)
 
 
 def side_words(built: Built) -> str:
@@ -145,15 +161,16 @@ def _sight(built: Built):
 
 
 
-def _lumped(canvas: Canvas, built: Built, seen, values: bool = True, feed: str = "feed") -> None:
-    """Feed, coils, traps, capacitors and links."""
+def _lumped(canvas: Canvas, built: Built, seen, units: Units | None = None) -> None:
+    """Feed, coils, traps, capacitors and links, with their heights where units are given, else with their values."""
     for load in built.all_loads:
         spot, kind = seen(built.place_of(load)), kind_of(load.element)
         canvas.mark(spot, SHAPES[kind], "bold" if kind == "link" else "mark")
-        canvas.label(spot, f"{kind} {value_of(load.element)}".strip() if values else kind, near=10.0, size=10.5)
+        words = units.height(built.place_of(load)[2]) if units else value_of(load.element)
+        canvas.label(spot, f"{kind} {words}".strip(), near=10.0, size=10.5)
     spot = seen(built.feed_at)
     canvas.mark(spot, SHAPES["feed"])
-    canvas.label(spot, feed, near=10.0, bold=True)
+    canvas.label(spot, f"feed {units.height(built.feed_at[2])}" if units else "feed", near=10.0, bold=True)
 
 
 def _wire_labels(canvas: Canvas, built: Built, at, units: Units) -> None:

@@ -65,7 +65,7 @@ def _ground(built: Built, units: Units) -> tuple[str, ...]:
     words = []
     posts = [a for a in built.anchors if a.kind == "end" and a.height_m > 0]
     if posts:
-        words.append(f"Set posts {units.length(POST_IN_GROUND_M)} into the ground, upright, and tamp them.")
+        words.append(f"Set posts {units.height(POST_IN_GROUND_M)} into the ground, upright, and tamp them.")
     if built.masts:
         words.append("Drive the ground sleeve at each M; try the pole in it before anything hangs on it.")
     if any(a.kind in ("guy", "stake") for a in built.anchors):

@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "families"))
 from lots import plain, wish
 
 from optimizer.ensemble.builder import Look, PlanStep
-from optimizer.ensemble.spread import spread_of
+from optimizer.ensemble.spread import cut_lengths, spread_of
 from optimizer.ensemble.views import curve_band, first_band
 from optimizer.evaluate import Storey, judge, measure, place
 from optimizer.families.catalogue import FAMILIES
@@ -96,6 +96,20 @@ def test_a_real_spread_fills_the_design_file(judged):
     first = trimming_of(evaluation)[0]["first_reading"]
     assert first["dip_low_mhz"] <= first["dip_high_mhz"] < trimming_of(evaluation)[0]["aim_mhz"] * 1.01
     json.dumps(band, allow_nan=False)
+
+
+def test_lengths_to_cut_share_what_the_hardest_needs_and_the_usual_at_least():
+    finished = {"a": 10.0, "b": 2.0}
+    assert cut_lengths({"a": 10.05, "b": 2.01}, finished) == pytest.approx({"a": 10.3, "b": 2.06})
+    assert cut_lengths({"a": 10.05, "b": 2.2}, finished) == pytest.approx({"a": 11.0, "b": 2.2})
+
+
+def test_the_first_reading_is_that_of_the_length_the_sheet_has_cut(judged):
+    """A half wave cut longer by a share reads lower by that share; three gardens differ by 1.5 % at most."""
+    step = trimming_of(judged[0])[0]
+    assert step["allowance_m"] >= 0.03 * step["computed_m"]
+    reads = step["aim_mhz"] * step["computed_m"] / step["cut_m"]
+    assert step["first_reading"]["dip_low_mhz"] == pytest.approx(reads, rel=0.015)
 
 
 def test_a_spread_with_its_views_comes_back_from_json(judged):

@@ -2,11 +2,13 @@
 
 import math
 import re
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from shapely.geometry import LineString
 
 from optimizer.errors import InputError
 from optimizer.families.common import COUNTERPOISE_WIRE, WIRE
@@ -15,10 +17,12 @@ from optimizer.sheet.built import read_built
 from optimizer.sheet.content import document
 from optimizer.sheet.cuts import cuts_of
 from optimizer.sheet.html import render
-from optimizer.sheet.model import Steps, Table
+from optimizer.sheet.model import Figure, Steps, Table
 from optimizer.sheet.places import corners_of, places_of, tapes_of
+from optimizer.sheet.plain_words import plain_wire
 from optimizer.sheet.readings import expected
 from optimizer.sheet.units import Units
+from optimizer.site.model import OverheadLine
 
 YARD = Path(__file__).parent / "data" / "yard"
 
@@ -76,7 +80,7 @@ def test_the_family_builds_the_filed_wires_again(built):
 
 def test_the_pieces_of_the_cut_list_add_up_to_the_wires(built):
     for wire in built.wires:
-        pieces = [c for c in cuts_of(built) if c.what.startswith(f"{wire.name}:")]
+        pieces = [c for c in cuts_of(built) if c.what.startswith(f"{plain_wire(wire.name)}:")]
         straight = sum(math.dist(a, b) for a, b in zip(wire.points_m, wire.points_m[1:]))
         assert sum(c.count * c.finished_m for c in pieces) == pytest.approx(straight, abs=0.005 * len(wire.points_m) + 0.005)
         assert all(c.cut_m > c.finished_m for c in pieces)
@@ -88,6 +92,35 @@ def test_every_wire_length_and_end_height_is_drawn(built, html):
         for a, b, length in built.runs(wire):
             assert f"{length:.2f} m" in text or math.dist(a[:2], b[:2]) < 1.5
             assert f"{a[2]:.1f} m" in text and f"{b[2]:.1f} m" in text
+
+
+def test_lengths_on_the_plan_end_at_every_part(built):
+    """Corner to corner and part to part: they add up to where the coil or trap sits, and to the wire."""
+    for load in built.all_loads:
+        wire, sums = built.wire(load.wire), [0.0]
+        for *_, length in built.runs(wire):
+            sums.append(sums[-1] + length)
+        assert min(abs(s - load.at_m) for s in sums) < 0.01 and sums[-1] == pytest.approx(wire.length_m)
+
+
+def test_both_drawings_have_a_scale(page):
+    pictures = [f for s in page.sections[:1] for b in s.blocks for f in getattr(b, "figures", (b,)) if isinstance(f, Figure)]
+    assert len(pictures) == 2 and all(re.search(r">\d+ m</text>", f.svg) for f in pictures)
+
+
+@pytest.mark.parametrize("beyond_m", [0.5, 40.0])
+def test_a_power_line_stands_on_the_plan_or_is_named_as_off_it(built, beyond_m):
+    east = built.site.lot.bounds[2] + beyond_m
+    line = OverheadLine(name="mains", path=LineString([(east, -200.0), (east, 200.0)]), height_m=7.0, kind="power", clearance_m=3.0)
+    here = replace(built, site=replace(built.site, overhead_lines=(line,)))
+    words = text_of(render(document(here, Units())))
+    off = f"Off this drawing: an overhead POWER line {beyond_m:.1f} m beyond the lot at its nearest, bearing 90°, 7.0 m up."
+    assert ("POWER LINE, up 7.0 m" in words) == ("Dash-dot" in words) == (beyond_m < 1.0)
+    assert (off in words) == (beyond_m > 1.0)
+
+
+def test_broad_tables_carry_their_columns_words_for_a_phone(html):
+    assert 'data-of="between marks"' in html and 'data-of="first reading MHz"' in html and "table.many thead{display:none}" in html
 
 
 def test_every_part_of_the_bill_is_listed_and_adds_up(built, page):

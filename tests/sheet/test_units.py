@@ -43,6 +43,11 @@ def test_metric_words_become_imperial_and_band_names_stay():
     assert Units().words("cut 3.05 m") == "cut 3.05 m"
 
 
+def test_words_become_no_finer_than_they_were():
+    """15 m is 49.2 ft, 8.0 m is 26 ft 3.0 in, 2 m is 6 ft 6.7 in, 0.40 m is 15.75 in (NIST SP 811)."""
+    assert Units("imperial").words("15 m line, mast 8.0 m, pipe of 2 m, 0.40 m") == "49 ft line, mast 26 ft 3 in, pipe of 6 ft 7 in, 1 ft 3 3/4 in"
+
+
 def test_slope_is_per_centimetre_or_per_inch():
     assert Units().slope(-1e6) == "10 kHz per cm" and Units("imperial").slope(1e6) == "25 kHz per in"
 
