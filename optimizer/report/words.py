@@ -6,9 +6,11 @@ from collections import Counter
 
 from ..criteria.weights import DEFAULT, Weights
 from ..evaluate import Evaluation
+from ..network.feedpoint import look
 from ..physics.elements import Capacitor, Coil, Trap
 from ..physics.wishes import WishList
 
+HIDDEN_SWR, GOOD_SWR = 2.5, 2.0  # at the wire, at the radio: a bad match that a lossy line hides
 WORTH_SAYING = 0.004  # of the performance
 SHOWN = 3
 
@@ -31,7 +33,22 @@ def needs(evaluation: Evaluation, safety: list[str] | tuple[str, ...] = ()) -> s
     if design.switched_by:
         words.append(f"{evaluation.change_min:.0f} min outside for a change of band")
     words.append(f"{design.feed.line_length_m:.0f} m line{' as return path, choke at the house' if design.feed.choke_at == 'radio' else ''}")
+    words += [f"{key} matched only by what the line loses (SWR {worst:.1f} at the wire)" for key, worst in hidden_by_line(evaluation).items()]
     return ", ".join([*words, *safety])
+
+
+def hidden_by_line(evaluation: Evaluation) -> dict[str, float]:
+    """Wish key -> worst SWR before the line, where that is bad and the radio, at the end of a lossy line without a tuner, sees a good one."""
+    feed = evaluation.design.feed
+    if feed.tuner:
+        return {}
+    found = {}
+    for key, band in evaluation.bands.items():
+        seen = look(band.solved_hz, [complex(*ohm) for ohm in band.solved_ohm], feed)
+        worst = int(seen.swr_feed.argmax())
+        if seen.swr_feed[worst] > HIDDEN_SWR and seen.swr_radio[worst] < GOOD_SWR:
+            found[key] = float(seen.swr_feed[worst])
+    return found
 
 
 def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str, weights: Weights = DEFAULT) -> str:
