@@ -1,6 +1,6 @@
 """Return paths of a vertical: raised radials of a quarter wave, or wires lying close to the soil.
 
-Raised ones leave the foot out of reach, at equal turns about `bearing_deg`, each to a post. Lying ones run from the foot
+Raised ones leave the foot out of reach, at equal turns about `bearing_deg`, each to a post; a single one is the trade's counterpoise. Lying ones run from the foot
 `LYING_M` above the soil to stakes, evenly all round, each as long as the lot, houses and trees let it, at most
 an eighth of a wavelength: lying wire is slow, and more of it does little (common practice, no source). Both are solved
 as the wires they are. The choice `radials` is read as "4 raised", "8 lying".
@@ -23,7 +23,7 @@ from .rig import Rig
 from .standing import TIE_M, raised_m
 
 LYING_M = 0.03
-RAISED = ("2 raised", "3 raised", "4 raised")
+RAISED = ("2 raised", "3 raised", "4 raised", "1 raised")  # the last: a counterpoise
 LYING = ("4 lying", "8 lying")
 LYING_LEAST_M = 1.0
 LYING_SHARE = 0.125  # of the wavelength
@@ -56,6 +56,11 @@ def ground_of(base: Band, options) -> Ground:
         return (need - np.minimum(rooms, np.roll(rooms, BINS // 4, axis=1))).min(axis=1)
 
     return Ground(("vertical", need), missing)
+
+
+def radial_words(choice: str) -> str:
+    """The choice for a title."""
+    return "one raised counterpoise" if choice == "1 raised" else f"{choice} radials"
 
 
 def chosen_radials(rig: Rig, values, options) -> str:

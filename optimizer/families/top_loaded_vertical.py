@@ -17,7 +17,7 @@ from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg
 from .placement import plot_of
-from .radials import LYING_M, chosen_radials, foot_m, lay, quarter_m
+from .radials import LYING_M, chosen_radials, foot_m, lay, quarter_m, radial_words
 from .rig import Rig
 from .starts import sifted
 from .vertical import bent_radials, mast_parameters, put_mast, straight_up_m, top_leg, usual_radials
@@ -95,7 +95,7 @@ def build(values, site, wishes):
     feed = coax_feed(rig, values, foot, base.low_hz)
     return close(
         FAMILY, rig, values, (conductor("main", (foot, top)), *tops, *lying), port=Port(name="feed", wire="main", at_m=0.0),
-        feed=feed, trims=trims, serves=(base.name,), detail=f"{base.name}, {radials} radials",
+        feed=feed, trims=trims, serves=(base.name,), detail=f"{base.name}, {radial_words(radials)}",
     )  # fmt: skip
 
 

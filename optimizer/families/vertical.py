@@ -45,6 +45,7 @@ from .radials import (
     mast_places,
     quarter_m,
     radial_options,
+    radial_words,
 )
 from .rig import Rig
 from .standing import TIE_M, raised_m
@@ -166,7 +167,7 @@ def _build_straight(values, site, wishes):
     rig.buy("cord_2mm", "wire end", math.dist(end, top) + top[2] + 1.0)
     rig.spans.append(Span(holds_m=(foot, top), lengths_m=(math.dist(foot, top),)))
     wires = lay(rig, values, base, foot, radials)
-    return _finish(VERTICAL, rig, values, base, (foot, end), wires, True, f"{base.name}, {radials} radials")
+    return _finish(VERTICAL, rig, values, base, (foot, end), wires, True, f"{base.name}, {radial_words(radials)}")
 
 
 def _build_bent(values, site, wishes):
@@ -184,7 +185,7 @@ def _build_bent(values, site, wishes):
     rig.span(foot, [type(leg)((), (top,), (up,), ""), leg])
     wires = lay(rig, values, base, foot, radials)
     points = (foot, top, *leg.points)
-    return _finish(INVERTED_L, rig, values, base, points, wires, leg.reachable, f"{base.name}, {radials} radials")
+    return _finish(INVERTED_L, rig, values, base, points, wires, leg.reachable, f"{base.name}, {radial_words(radials)}")
 
 
 def top_leg(rig, values, top, tail, nominal, turn=0.0):

@@ -8,7 +8,6 @@ differ by pattern, dash and symbol as well as by colour; light and dark follow t
 from __future__ import annotations
 
 import math
-from html import escape
 from itertools import combinations, pairwise
 
 from shapely.geometry import box
@@ -25,6 +24,7 @@ AT_FEED_M = 1.0
 DIAMOND, STAKE = "M0-6L6 0L0 6L-6 0Z", "M-3-3L3 3M3-3L-3 3"
 MAST, POST = "M-6 0A6 6 0 1 0 6 0A6 6 0 1 0-6 0M-9 0H9M0-9V9", "M-3 0A3 3 0 1 0 3 0A3 3 0 1 0-3 0"
 COIL, TRAP = "M-8 3q2-9 4 0q2-9 4 0q2-9 4 0q2-9 4 0", "M-6-4H6V4H-6ZM-2-4V4M2-4V4"
+SYMBOLS = {"trap": TRAP, "capacitor": "M-2-7V7M2-7V7"}
 
 
 def plan_svg(design, site, zone=None) -> str:
@@ -44,7 +44,7 @@ def plan_svg(design, site, zone=None) -> str:
     _wire_labels(sheet, design)
     compass(sheet)
     scale_bar(sheet, high[0] - low[0])
-    sheet.raw(f'<text x="{sheet.margin:.0f}" y="20" style="font-size:14px">{escape(design.title)}</text>')
+    sheet.heading(design.title)
     return sheet.render()
 
 
@@ -85,9 +85,7 @@ def side_svg(design, site) -> str:
         if math.dist(seen(point), feed) > AT_FEED_M:  # the feed's label says its height
             sheet.label(seen(point), f"{point[2]:.1f}")
     _lumped(sheet, design, seen)
-    text = f"seen towards {(bearing - 90) % 360:.0f}°, along {bearing:.0f}°; heights in metres"
-    sheet.raw(f'<text x="{sheet.margin:.0f}" y="20" style="font-size:14px">{escape(design.title)}</text>')
-    sheet.raw(f'<text x="{sheet.margin:.0f}" y="34" class="quiet">{text}</text>')
+    sheet.heading(design.title, f"seen towards {(bearing - 90) % 360:.0f}°, along {bearing:.0f}°; heights in metres")
     scale_bar(sheet, high_x - low_x)
     return sheet.render()
 
@@ -124,10 +122,9 @@ def _lumped(sheet: Sheet, design, seen) -> None:
     wires = {w.name: w for w in design.structure.wires}
     switched = {(load.wire, load.at_m): load for _, loads in design.by_band for load in loads}
     for load in (*design.loads, *switched.values()):
-        is_trap = hasattr(load.element, "capacitance_f")
         name, value = _element_words(load.element)
         at = seen(wires[load.wire].point_at(load.at_m))
-        sheet.mark(at, TRAP if is_trap else COIL, "mark" if is_trap else "ink", title=name)
+        sheet.mark(at, SYMBOLS.get(name, COIL), "mark" if name == "trap" else "ink", title=name)
         sheet.label(at, f"{name} {value}".strip(), near=11.0)
     feed = _feed_at(design)
     at = seen(feed)

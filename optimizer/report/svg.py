@@ -129,6 +129,13 @@ class Sheet:
     def raw(self, text: str) -> None:
         self.items.append(text)
 
+    def heading(self, title: str, words: str = "") -> None:
+        """The title in the drawing's top left corner and a quiet line under it; labels keep off both."""
+        for y, text, size, more in ((20, title, 14.0, 'style="font-size:14px"'), (34, words, FONT, 'class="quiet"')):
+            if text:
+                self.raw(f'<text x="{self.margin:.0f}" y="{y}" {more}>{escape(text)}</text>')
+                self.taken.append((self.margin, y - size, WIDE * size * len(text), 1.3 * size))
+
     def label(self, point, text: str, css: str = "", *, near: float = 9.0) -> None:
         """Text near a point; placed at the end, where it covers no other label."""
         self.labels.append((*self.at(point), text, css, near))

@@ -244,3 +244,19 @@ def _space(family, site, wishes):
         return family.parameters(site, wishes)
     except NoPlace:
         return ()
+
+
+@pytest.mark.parametrize("key", ["vertical", "inverted_l", "top_loaded_vertical"])
+def test_every_return_path_of_a_vertical_can_be_had(key):
+    """Two to four elevated radials, a single elevated counterpoise, four or eight lying ones: as many wires as they say, at the height they say."""
+    family, site = FAMILIES[key], plain(30.0, 30.0, height_limit_m=9.0)
+    wishes = wish("20m") if key == "vertical" else wish("40m")
+    offered = next(p.choices for p in family.parameters(site, wishes) if p.name == "radials")
+    assert {"1 raised", "2 raised", "4 raised", "4 lying", "8 lying"} <= set(offered)
+    for choice in offered:
+        design = family.build({**next(iter(family.starts(site, wishes))), "radials": choice}, site, wishes)
+        paths = [w for w in design.structure.wires if w.role == "counterpoise"]
+        assert len(paths) == int(choice.split()[0])
+        lowest = min(p[2] for w in paths for p in w.points_m)
+        assert lowest >= 2.5 if choice.endswith("raised") else lowest < 0.1
+        assert all(w.points_m[0] == pytest.approx(design.structure.wires[0].points_m[0]) for w in paths)

@@ -171,3 +171,23 @@ def test_labels_do_not_cover_each_other():
     texts = [t for t in ET.fromstring(sheet.render()).iter(f"{NS}text")]
     spots = {(t.get("x"), t.get("y")) for t in texts}
     assert len(spots) == 5
+
+
+def test_labels_keep_off_the_heading():
+    sheet = Sheet((0, 0), (10, 5), 40.0)
+    sheet.heading("Flat full-wave loop, 40m", "seen towards 315°, along 45°; heights in metres")
+    for x in (0.5, 1.5, 2.5, 3.5):
+        sheet.label((x, 5.4), "feed 2:1, up 11.0 m")
+    texts = [(t.text, float(t.get("x")), float(t.get("y"))) for t in ET.fromstring(sheet.render()).iter(f"{NS}text")]
+    lowest = max(y for text, _, y in texts if not text.startswith("feed"))
+    assert min(y for text, x, y in texts if text.startswith("feed") and x < 250) > lowest + 8.0  # a line of small letters
+
+
+def test_a_capacitor_is_no_trap():
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    values = {**next(iter(family.starts(SITES["plain"], WISHES))), "cure_ohm": -60.0}
+    design = family.build(values, SITES["plain"], WISHES)
+    assert any(hasattr(load.element, "capacitance_f") and not hasattr(load.element, "inductance_h") for load in design.loads)
+    marks = [p for p in ET.fromstring(side_svg(design, SITES["plain"])).iter(f"{NS}path") if p.find(f"{NS}title") is not None]
+    shapes = {p.find(f"{NS}title").text: p.get("d") for p in marks}
+    assert "Z" not in shapes["capacitor"] and shapes["capacitor"].count("V") == 2  # two plates, no box
