@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from ..errors import LotwireError
 
-
 OUT_OF_REACH_M = 2.5  # common practice: nothing under voltage lower than this
 
 
