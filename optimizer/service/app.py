@@ -21,6 +21,7 @@ from .routes import about, designs, runs, sites
 from .settings import ServiceSettings
 from .shapes import PROBLEMS
 from .store import Store
+from .warm import warm_up
 
 STATIC = Path(__file__).parent / "static"
 WORDS = (
@@ -63,6 +64,8 @@ async def _life(app: FastAPI):
     app.state.hub = hub = Hub(settings, app.state.store)
     minding = asyncio.create_task(hub.mind())
     app.state.foreman.start()
+    if settings.compiles_ahead:
+        warm_up(app.state.desk)
     try:
         yield
     finally:

@@ -20,6 +20,7 @@ class Desk:
         self.processes, self.task_s = processes, task_s
         self.lock = threading.Lock()
         self.hands = None
+        self.closed = False
 
     def ask(self, function, *arguments, within_s: float | None = None):
         """What the function gives, or raises. Raises Refused where it took too long or killed two processes."""
@@ -36,6 +37,7 @@ class Desk:
 
     def close(self) -> None:
         with self.lock:
+            self.closed = True
             if self.hands is not None:
                 self.hands.leave()
 
@@ -43,6 +45,8 @@ class Desk:
         from ..search.hands import LocalHands
 
         with self.lock:
+            if self.closed:
+                raise Refused("busy", "the service is closing", status=503)
             self.hands = self.hands or LocalHands(self.processes)
             return self.hands.executor()
 

@@ -37,7 +37,10 @@ def settings_for(*, home: Path | None, store: str | None, host: str, port: int, 
     if port and not _free(host, port):
         faults.add("--port", port, "a port that nothing else uses", "0 takes any")
     faults.raise_if_any()
-    settings = ServiceSettings(home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores, cluster=cluster)
+    settings = ServiceSettings(
+        home=folder, store=store, tokens=known, loopback=loopback, at_once=at_once, cores=cores, cluster=cluster,
+        compiles_ahead=cluster is None,
+    )  # fmt: skip
     kept = Store(settings.store_url)
     kept.check()
     kept.close()

@@ -32,6 +32,7 @@ class ServiceSettings:
     """`home`: folder of results; `store`: SQLAlchemy URL, None is a file in `home`. `tokens`: SHA-256 of a token → user, empty on loopback.
 
     `at_once`: runs that work at a time, `cores`: processes they share, or a `cluster`'s address. `loopback`: only names of this machine are answered.
+    `compiles_ahead`: what the first search after an installation would wait for is begun at the start.
     """
 
     home: Path
@@ -41,6 +42,7 @@ class ServiceSettings:
     at_once: int = 2
     cores: int = os.cpu_count() or 1
     cluster: str | None = None
+    compiles_ahead: bool = False
     limits: Limits = Limits()
 
     @property

@@ -19,7 +19,7 @@ import { tapePanel } from "./tape.js";
 
 const KEYS =
   "Plan of the lot. Choose a tool, move the cross with the arrow keys, Enter sets a corner, Escape leaves. The list beside the plan can do everything too.";
-const CHANGE = "Drag corners; tap a length to type it; drag the thing itself to move it. Arrow keys move by 10 cm, with Shift by 1 m.";
+const CHANGE = "Drag corners or the thing itself; tap a length to type it. Arrow keys move 10 cm, with Shift 1 m.";
 const EMPTY = "Choose “Edge of the lot” and tap its corners, or begin with a rectangle. A site file can be dropped here.";
 
 export async function show(main, { id, from }, { signal }) {

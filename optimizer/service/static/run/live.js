@@ -50,5 +50,5 @@ const card = (r, table, drawing, title) =>
     h("h3", {}, title),
     h("p", { class: "big-number" }, fixed(r.score), h("small", {}, " of 100")),
     h("p", { class: "quiet" }, `${money(r.cost, table.currency)} · ${r.mast_m ? `mast ${fixed(r.mast_m)} m` : "no mast"}`),
-    h("p", {}, table.bands.map((b) => `${bandWords(b.key)} ${share(r[`${b.key}_covered_share`])}`).join(" · ")),
+    h("p", {}, table.bands.map((b) => `${bandWords(b.key)} ${share(r[`${b.key}_covered_share`])}`.replaceAll(" ", "\u00a0")).join(" · ")),
   );

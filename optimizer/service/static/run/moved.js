@@ -4,21 +4,13 @@ import { fold, h } from "../dom.js";
 import * as api from "../api.js";
 
 const sign = (m) =>
-  m.rank_before == null
-    ? "＋ entered"
-    : m.rank_now == null
-      ? "− left"
-      : m.rank_now < m.rank_before
-        ? "▲ up"
-        : m.rank_now > m.rank_before
-          ? "▼ down"
-          : "＝ same place";
+  m.rank_before == null ? "+" : m.rank_now == null ? "−" : m.rank_now < m.rank_before ? "▲" : m.rank_now > m.rank_before ? "▼" : "=";
 
 export async function movedList(id) {
   const answer = await api.moved(id).catch(() => null),
     list = answer?.moves ?? [];
-  if (!answer) return null;
-  const lines = list.map((m) => h("li", {}, h("strong", {}, sign(m)), ` ${m.text}`));
+  if (!answer || (list.length && list.every((m) => m.rank_before == null))) return null; // nothing before it: all is new
+  const lines = list.map((m) => h("li", {}, h("span", { class: "sign", "aria-hidden": "true" }, sign(m)), m.text));
   return h(
     "section",
     { class: "card moved", "aria-label": "What changed" },

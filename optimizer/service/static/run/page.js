@@ -9,6 +9,8 @@ import { nothingFits } from "./nothing.js";
 import { rankedTable } from "./table.js";
 import { wishWords } from "./wish_words.js";
 
+const SOON = 100; // placements ruled out: it is well under way, though nothing was computed
+const READY = "getting ready; the very first search on a machine compiles, half a minute or, where it is busy, two: its time has not begun";
 const OVER = ["done", "stopped", "failed", "nothing_fits"];
 
 export async function show(main, { run: id }, { signal }) {
@@ -30,7 +32,7 @@ export async function show(main, { run: id }, { signal }) {
 
   function live() {
     const bar = h("progress", { max: 1, value: 0, "aria-label": "share done" }),
-      words = h("p", { class: "stage" }, "getting ready: the first search after an installation compiles for some seconds"),
+      words = h("p", { class: "stage" }, READY),
       rows = h("div");
     const stop = button("Stop here", cancel);
     clear(status, bar, h("p", { class: "row-of" }, words, stop));
@@ -39,6 +41,7 @@ export async function show(main, { run: id }, { signal }) {
     const showProgress = (p) => {
       if (!p) return;
       bar.value = p.share;
+      if (!p.tried && p.stage === "searching" && p.ruled_out < SOON) return (words.textContent = READY);
       const best = p.best_score === null ? "nothing fits yet" : `best so far ${p.best_score.toFixed(1)}`;
       const text = `${stageWords(p.stage)}: ${p.tried} designs computed, ${p.ruled_out ?? 0} ruled out by the lot, ${best}`;
       words.textContent = `${text}${p.seconds_left === null ? "" : `, ${secondsWords(p.seconds_left)} left`}`;

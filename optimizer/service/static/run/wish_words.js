@@ -1,6 +1,15 @@
 // A wish list as one line for reading.
 
-import { bandWords } from "../words.js";
+import { bandWords, secondsWords } from "../words.js";
+
+const CHANGED = {
+  seconds: (v) => `searched for ${secondsWords(v)}`,
+  budget: (v) => `at most ${v} to spend`,
+  mast_limit_m: (v) => (v ? `mast up to ${v} m` : "no mast"),
+  power_w: (v) => `${v} W`,
+  tuner: (v) => (v === "none" ? "no tuner" : `tuner: ${v}`),
+  site: () => "another lot",
+};
 
 const segmentWords = (s) => (Array.isArray(s) ? ` ${s.join("–")} MHz` : s && s !== "all" ? ` ${s}` : "");
 
@@ -26,7 +35,7 @@ export function wishWords(wish, change) {
     change && Object.keys(change).length
       ? `Changed: ${Object.entries(change)
           .filter(([, v]) => v !== null && typeof v !== "object")
-          .map(([k, v]) => `${k.replace(/_m$/, "").replaceAll("_", " ")} ${v}`)
+          .map(([k, v]) => CHANGED[k]?.(v) ?? `${k.replaceAll("_", " ")} ${v}`)
           .join(", ")}. `
       : "";
   return `${changed}${list}; ${more.filter(Boolean).join(", ")}.`;

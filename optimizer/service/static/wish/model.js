@@ -28,7 +28,7 @@ export const CONTACTS = [
   ["near", "near: up to some 500 km"],
   ["far", "far: other continents"],
 ];
-export const SEGMENTS = { all: "the whole band", morse: "Morse", digital: "digital", voice: "voice", own: "two frequencies …" };
+export const SEGMENTS = { all: "all of it", morse: "Morse", digital: "digital", voice: "voice", own: "two frequencies …" };
 /** Average over peak power while sending: common practice, no source. */
 export const MODES = [
   ["0.2", "voice, no compression"],
