@@ -16,7 +16,7 @@ class Move:
 
     @property
     def text(self) -> str:
-        what = f"row {self.rank_before} → {self.rank_now}"
+        what = f"row {self.rank_before} → {self.rank_now}" if self.rank_before != self.rank_now else f"still row {self.rank_now}"
         if self.rank_before is None:
             what = f"entered at {self.rank_now}"
         if self.rank_now is None:

@@ -72,6 +72,17 @@ def test_sorting_filtering_and_columns(open_page, found):
     assert sorted(float(w) for w in wires) == sorted(round(r["wire_m"], 1) for r in rows)
 
 
+def test_the_wishes_of_a_search_come_back_in_any_browser(open_page, found):
+    page = open_page(found)
+    page.wait_for_selector(".ranked tbody tr")
+    page.click("text=Change wishes")
+    page.wait_for_selector(".band")
+    assert page.url.endswith("/as/" + run_of(found))
+    assert [b for b in ("80m", "40m", "20m", "10m") if page.is_checked(f"#band-{b}")] == ["40m", "20m"]
+    assert page.locator(".band-row select").nth(1).input_value() == "2"
+    assert page.get_by_label("Designs to try").input_value() == str(TRIALS)
+
+
 def test_designs_side_by_side(open_page, found):
     page = open_page(found)
     page.wait_for_selector(".ranked tbody tr")

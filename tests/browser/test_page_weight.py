@@ -5,12 +5,19 @@ from pathlib import Path
 
 import pytest
 
+from optimizer.families.catalogue import FAMILIES
+
 STATIC = Path(__file__).parents[2] / "optimizer" / "service" / "static"
 MOST_BYTES = 400_000
 
 
 def test_the_whole_page_stays_small():
     assert sum(f.stat().st_size for f in STATIC.rglob("*") if f.is_file()) < MOST_BYTES
+
+
+def test_kinds_of_wire_are_called_as_in_the_tables():
+    words = (STATIC / "words.js").read_text(encoding="utf-8")
+    assert [f"{key}: \"{family.title}\"" for key, family in FAMILIES.items() if f"  {key}: \"{family.title}\",\n" not in words] == []
 
 
 def test_every_control_has_a_name(open_page):

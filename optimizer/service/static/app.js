@@ -1,5 +1,5 @@
 // The page's door: addresses (after #) to pages, the steps at the top, light and dark, errors in one place.
-//   #/  #/lot[/SITE]  #/lot/new/example  #/wish/SITE  #/run/RUN  #/run/RUN/design/RANK[/PART]  #/run/RUN/compare/1,3  #/planner[/SITE]
+//   #/  #/lot[/SITE]  #/lot/new/example  #/wish/SITE[/as/RUN]  #/run/RUN  #/run/RUN/design/RANK[/PART]  #/run/RUN/compare/1,3  #/planner[/SITE]
 
 import { button, clear, h } from "./dom.js";
 import { errorWords, signIn } from "./api.js";
@@ -9,7 +9,7 @@ const ROUTES = [
   [/^\/?$/, "home.js", () => ({}), ""],
   [/^\/lot\/new\/(\w+)$/, "lot/page.js", ([from]) => ({ from }), "lot"],
   [/^\/lot(?:\/([\w-]+))?$/, "lot/page.js", ([id]) => ({ id }), "lot"],
-  [/^\/wish\/([\w-]+)$/, "wish/page.js", ([site]) => ({ site }), "wish"],
+  [/^\/wish\/([\w-]+)(?:\/as\/([\w-]+))?$/, "wish/page.js", ([site, run]) => ({ site, run }), "wish"],
   [/^\/run\/([\w-]+)$/, "run/page.js", ([run]) => ({ run }), "run"],
   [/^\/run\/([\w-]+)\/compare\/([\d,]+)$/, "design/compare.js", ([run, ranks]) => ({ run, ranks: ranks.split(",").map(Number) }), "run"],
   [/^\/run\/([\w-]+)\/design\/(\d+)\/trim$/, "design/trim.js", ([run, rank]) => ({ run, rank: Number(rank) }), "build"],

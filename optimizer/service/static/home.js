@@ -4,6 +4,7 @@ import { button, clear, h, link } from "./dom.js";
 import * as api from "./api.js";
 import { draftLot } from "./store.js";
 import { thumb } from "./run/thumb.js";
+import { wishWords } from "./run/wish_words.js";
 import { stateWords } from "./words.js";
 
 export async function show(main, _, { signal }) {
@@ -134,11 +135,8 @@ const runCard = (r, names, again) =>
     "li",
     { class: "card" },
     h("h3", {}, link(`#/run/${r.id}`, names[r.site] ?? r.site_name ?? "a search")),
-    h(
-      "p",
-      { class: "quiet" },
-      `${stateWords(r.state)}${r.bands ? ` · ${r.bands}` : ""}${r.made_at ? ` · ${new Date(r.made_at * 1000).toLocaleString()}` : ""}`,
-    ),
+    h("p", { class: "quiet" }, `${stateWords(r.state)}${r.made_at ? ` · ${new Date(r.made_at * 1000).toLocaleString()}` : ""}`),
+    h("p", {}, wishWords(r.wish, r.change)),
     h(
       "p",
       { class: "row-of" },

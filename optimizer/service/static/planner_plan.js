@@ -56,6 +56,6 @@ export function side(room, { mast_m }) {
     s("path", { d: `M0 ${ground}H${wide}`, class: "ground" }),
     s("path", { d: `M${foot} ${ground}V${ground - mast_m * scale}`, class: "mast" }),
     s("path", { d: `M${at(0, room.ends_m[0])}L${at(a, mast_m)}L${at(a + b, room.ends_m[1])}`, class: "wire" }),
-    s("text", { x: foot + 8, y: ground - mast_m * scale + 4, class: "label" }, `${mast_m} m, ${Math.round(room.apex_deg)}° between the legs`),
+    s("text", { x: foot + 8, y: ground - mast_m * scale - 8, class: "label" }, `${mast_m} m, ${Math.round(room.apex_deg)}° between the legs`),
   );
 }

@@ -28,5 +28,25 @@ export const bearingWords = (deg) =>
   `${Math.round(deg)}° ${["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"][Math.round(deg / 45) % 8]}`;
 export const secondsWords = (s) => (s === null || s === undefined ? "" : s < 90 ? `${Math.round(s)} s` : `${Math.round(s / 60)} min`);
 
-/** The key of a kind of wire, readable. */
-export const familyWords = (key) => key.replaceAll("_", " ").replace(/^./, (c) => c.toUpperCase());
+/** Kinds of wire as the tables call them. */
+const KINDS = {
+  end_fed_half_wave_sloped: "Sloping end-fed half wave",
+  end_fed_half_wave_drooped: "End-fed half wave over one support",
+  end_fed_loaded_tail: "End-fed wire with a loaded tail",
+  end_fed_two_coils: "End-fed wire with two coils",
+  trap_dipole: "Trap dipole, one pair",
+  trap_dipole_two: "Trap dipole, two pairs",
+  dipole: "Dipole",
+  parallel_dipole: "Parallel-wire dipole",
+  linked_dipole: "Linked dipole",
+  off_centre_dipole: "Off-centre-fed dipole",
+  coil_dipole: "Coil-shortened dipole",
+  end_fed_random: "End-fed wire with 9:1 and tuner",
+  doublet: "Doublet on balanced line",
+  vertical: "Quarter-wave vertical",
+  inverted_l: "Inverted L over radials",
+  top_loaded_vertical: "Top-loaded vertical",
+  loop_upright: "Upright full-wave loop",
+  loop_flat: "Flat full-wave loop",
+};
+export const familyWords = (key) => KINDS[key] ?? key.replaceAll("_", " ");

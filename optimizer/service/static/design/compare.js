@@ -69,7 +69,7 @@ function figures(table, rows, id) {
   const head = ["", ...rows.map((r) => link(`#/run/${id}/design/${r.rank}`, `${r.rank}. ${r.design}`))];
   return h(
     "div",
-    { class: "table-box", tabindex: "0", role: "region", "aria-label": "Figures side by side, scrolls sideways" },
+    { class: "table-box side-by-side", tabindex: "0", role: "region", "aria-label": "Figures side by side, scrolls sideways" },
     figureTable({ head, lines }),
   );
 }

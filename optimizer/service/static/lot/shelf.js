@@ -34,7 +34,8 @@ export function shelf(editor, renew, trouble) {
       renew(/\.toml$/i.test(chosen.name) ? await fromToml(text) : fromGeojson(JSON.parse(text)));
       say(`${chosen.name} is drawn.`);
     } catch (error) {
-      trouble(api.errorWords(error).map((words) => `${chosen.name}: ${words}`));
+      const lines = error instanceof SyntaxError ? [`this is no site file: it is not JSON (${error.message})`] : api.errorWords(error);
+      trouble(lines.map((words) => `${chosen.name}: ${words}`));
     }
     file.value = "";
   }

@@ -55,7 +55,7 @@ export function nothingFits(run, site) {
       "p",
       { class: "row-of" },
       link(`#/lot/${run.site}`, "Change the lot", { class: "as-button" }),
-      link(`#/wish/${run.site}`, "Change wishes", { class: "as-button" }),
+      link(`#/wish/${run.site}/as/${run.id}`, "Change wishes", { class: "as-button" }),
     ),
   );
 }

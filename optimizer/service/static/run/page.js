@@ -24,7 +24,7 @@ export async function show(main, { run: id }, { signal }) {
     back,
     wishWords(run.wish, run.change),
     " ",
-    link(`#/wish/${run.site}`, "Change wishes"),
+    link(`#/wish/${run.site}/as/${id}`, "Change wishes"),
     run.parent ? [" · ", link(`#/run/${run.parent}`, "the search before")] : null,
   );
   if (["done", "failed", "nothing_fits"].includes(run.state)) await ended();

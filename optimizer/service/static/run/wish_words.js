@@ -4,6 +4,7 @@ import { bandWords, secondsWords } from "../words.js";
 
 const CHANGED = {
   seconds: (v) => `searched for ${secondsWords(v)}`,
+  trials: (v) => `${v} designs tried`,
   budget: (v) => `at most ${v} to spend`,
   mast_limit_m: (v) => (v ? `mast up to ${v} m` : "no mast"),
   power_w: (v) => `${v} W`,
@@ -28,7 +29,7 @@ export function wishWords(wish, change) {
   const more = [
     `${wish.power_w ?? 100} W`,
     wish.budget != null ? `at most ${wish.budget} to spend` : null,
-    wish.mast_limit_m != null ? `mast up to ${wish.mast_limit_m} m` : null,
+    wish.mast_limit_m != null ? CHANGED.mast_limit_m(wish.mast_limit_m) : null,
     wish.tuner && wish.tuner !== "none" ? `tuner: ${wish.tuner}` : null,
   ];
   const changed =

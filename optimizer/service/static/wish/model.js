@@ -65,6 +65,17 @@ export const asOrder = (site, wish) => ({
   seed: wish.seed,
 });
 
+/** The wishes of a search, to go on from; null where they were given in a form of their own. */
+export function wishOf({ wish, seconds, trials, seed }) {
+  if (!Array.isArray(wish.bands) || wish.bands.some((b) => !b.band)) return null;
+  const bands = {};
+  for (const { band, segment = "all", weight = 1, contacts = "both", bearing_deg = null } of wish.bands) {
+    const [low, high] = Array.isArray(segment) ? segment : [null, null];
+    (bands[band] ??= []).push({ segment: low === null ? segment : "own", low, high, weight, contacts, bearing: bearing_deg });
+  }
+  return { ...structuredClone(FRESH_WISH), ...given({ ...wish, seconds, seed }), bands, trials: trials ?? null };
+}
+
 const given = (values) => Object.fromEntries(Object.entries(values).filter(([, v]) => v !== null && v !== undefined));
 
 /** What can be seen to be missing before asking. */

@@ -4,12 +4,13 @@ import { button, choice, clear, field, fold, h, link, number } from "../dom.js";
 import * as api from "../api.js";
 import { remember, remembered } from "../store.js";
 import { bandChooser } from "./bands.js";
-import { EFFORTS, FRESH_WISH, MODES, asOrder, wishFaults } from "./model.js";
+import { EFFORTS, FRESH_WISH, MODES, asOrder, wishFaults, wishOf } from "./model.js";
 
-export async function show(main, { site }, { signal }) {
+export async function show(main, { site, run }, { signal }) {
   const kept = await api.site(site),
     { drawing } = kept;
-  const wish = { ...structuredClone(FRESH_WISH), ...remembered(`wish.${site}`, remembered("wish", {})) };
+  const begun = run ? wishOf(await api.run(run)) : null;
+  const wish = begun ?? { ...structuredClone(FRESH_WISH), ...remembered(`wish.${site}`, remembered("wish", {})) };
   const keep = () => {
     remember(`wish.${site}`, wish);
     remember("wish", wish);
