@@ -195,8 +195,11 @@ def plan(
 
 @app.command()
 def wind(
-    microhenry: Annotated[float, typer.Option("--microhenry", help="Inductance wanted on the band.")],
-    mhz: Annotated[float, typer.Option("--mhz", help="The band it works on [MHz].")],
+    mhz: Annotated[float, typer.Option("--mhz", help="The band it works on, of a trap its resonance [MHz].")],
+    microhenry: Annotated[float | None, typer.Option("--microhenry", help="A coil: inductance wanted on the band.")] = None,
+    pf: Annotated[float | None, typer.Option("--pf", help="Or a trap of coil and capacitor: capacitance in all [pF].")] = None,
+    coax: Annotated[str | None, typer.Option("--coax", help="Or a trap wound of this coaxial cable: rg58 ...")] = None,
+    transformer: Annotated[int | None, typer.Option("--transformer", help="Or a ring transformer of this impedance ratio: 49 ...")] = None,
     former_mm: Annotated[float, typer.Option("--former-mm", help="Former across, outside [mm].")] = 40.0,
     by_mm: Annotated[float | None, typer.Option("--by-mm", help="Its other side where it is not round [mm].")] = None,
     wire_mm: Annotated[float, typer.Option("--wire-mm", help="Wire across [mm].")] = 1.0,
@@ -204,10 +207,10 @@ def wind(
     meter_khz: Annotated[float, typer.Option("--meter-khz", help="Test frequency of your meter [kHz].")] = 100.0,
     reading_uh: Annotated[float | None, typer.Option("--reading-uh", help="What the meter shows on the finished coil: takes the place of the computed value.")] = None,
     amps: Annotated[float | None, typer.Option("--amps", help="Current through it [A rms], for volts, watts and warming.")] = None,
+    power_w: Annotated[float, typer.Option("--power-w", help="Power a transformer is for [W].")] = 100.0,
 ) -> None:
-    """Winding sheet of a coil on whatever former is at hand, or what a finished one is worth on the band."""
-    given = (microhenry * 1e-6, mhz * 1e6, former_mm * 1e-3, by_mm and by_mm * 1e-3, wire_mm * 1e-3, pitch_mm and pitch_mm * 1e-3)
-    raise typer.Exit(_guarded(_wind_one, given, meter_khz * 1e3, reading_uh and reading_uh * 1e-6, amps))
+    """Winding sheet of a coil, trap or transformer on whatever is at hand, or what a finished coil is worth on the band."""
+    raise typer.Exit(_guarded(_wind_one, locals()))
 
 
 @app.command()
@@ -353,12 +356,10 @@ def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool)
     print(json.dumps(room.numbers(), indent=1) if as_json else "\n".join(words(room)))
 
 
-def _wind_one(given: tuple, meter_hz: float, reading_h: float | None, amps: float | None) -> None:
-    from .parts.coil import wound_on
+def _wind_one(given: dict) -> None:
+    from .network.wind import AtHand, sheet_for
 
-    coil = wound_on(*given)
-    lines = coil.sheet(meter_hz) if reading_h is None else coil.measured_as(reading_h, meter_hz).worth()
-    print("\n".join(lines + (coil.under(amps) if amps else ())))
+    print("\n".join(sheet_for(AtHand(**given))))
 
 
 def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, cluster, browser: bool) -> None:

@@ -24,7 +24,7 @@ from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .families.pieces import TRIM_SHARE
-from .figures import BandFigures, band_figures, with_limit
+from .figures import BandFigures, band_figures, loudest, with_limit
 from .network.tuner import tuner
 from .parts.prices import bill_for, total
 from .physics.exposure import rule_for
@@ -40,7 +40,7 @@ class Storey:
     """How much computing an evaluation may cost: solved and dense frequencies, patterns and points where people stay a segment, trim moves.
 
     `members`: gardens in which a design is built and trimmed, 0 none; their figures are for `swr_limit`; `garden_weights`: what
-    readings at the site taught of its gardens, empty where nothing.
+    readings at the site taught of its gardens, empty where nothing; `outside`: solve what a choke at the feed carries, for its heat.
     """
 
     name: str
@@ -51,11 +51,12 @@ class Storey:
     people: int = 6
     members: int = 0
     swr_limit: float = 0.0
+    outside: bool = False
     garden_weights: tuple[float, ...] = ()
 
 
 COARSE = Storey(name="coarse", nodes=3)
-FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4, people=60)
+FULL = Storey(name="full", nodes=9, dense=81, patterns=3, trim_moves=4, people=60, outside=True)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -169,7 +170,19 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
     watch = watch_over(stays_of(site), design.structure.wires, rule_for(site.country), storey.people)
     effort = {"nodes": storey.nodes, "dense": storey.dense, "patterns": storey.patterns, "watch": watch}
     bands = {w.key: band_figures(design, ground, w, swr_limit=wishes.swr_limit, **effort) for w in wishes.bands}
+    if storey.outside:
+        bands = {key: _with_choke(figures, design, site, wishes, ground, key) for key, figures in bands.items()}
     return Measurement(family=family.key, values=dict(design.values), bands=bands, storey=storey.name)
+
+
+def _with_choke(figures: BandFigures, design: Design, site: Site, wishes: WishList, ground: Ground, key: str) -> BandFigures:
+    """The figures with what the choke at the feed stands, at the frequency that takes most power; as they are where none is sent or there is no such choke."""
+    from .outside import choke_stands, has_choke_at_feed
+
+    if not has_choke_at_feed(design) or not figures.stands:
+        return figures
+    freq_hz, delivered = loudest(figures, design.feed)
+    return replace(figures, stands=figures.stands | {"choke": choke_stands(design, site, wishes.station, ground, freq_hz, delivered, key=key)})
 
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:

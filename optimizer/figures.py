@@ -95,6 +95,15 @@ def figures_of(
     )
 
 
+def loudest(figures: BandFigures, feed) -> tuple[float, float]:
+    """The solved frequency at which most of the radio's power reaches the port [Hz], and the share that does."""
+    freq, z = np.array(figures.solved_hz), np.array([complex(*ohm) for ohm in figures.solved_ohm])
+    seen = look(freq, z, feed)
+    reaches = accepted(seen) * np.asarray(seen.delivered)
+    i = int(np.argmax(reaches))
+    return float(freq[i]), float(reaches[i])
+
+
 def with_limit(figures: BandFigures, wish: BandWish, swr_limit: float) -> BandFigures:
     """The same figures for a radio with another SWR limit; nothing is solved."""
     share = covered_share(

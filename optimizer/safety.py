@@ -13,18 +13,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from .criteria.exposure import NOBODY, Worst
 from .criteria.power import EXPOSURE, average_over_peak
 from .criteria.touch import HotPoint, hot_points, worst_of
 from .criteria.weather import Weather, weather_of
 from .criteria.zone import Zone, zone_of
 from .evaluate import Evaluation
-from .figures import port_solution
-from .network.endure import PartStress, accepted, stresses_of
-from .network.feedpoint import look
+from .figures import loudest, port_solution
+from .network.endure import PartStress, stresses_of
 from .network.shield import ShieldCurrent
+from .parts.choke import choke
 from .physics.exposure import rule_for
 from .physics.wishes import WishList
 from .site.model import Site
@@ -55,7 +53,8 @@ class Safety:
 
 def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
     """Everything that a sheet has to say about people, voltage and weather."""
-    from .outside import is_end_fed, shield_current  # compiled code comes with it, which a stored record does without
+    # compiled code comes with it, which a stored record does without
+    from .outside import choke_current_a, has_choke_at_feed, is_end_fed, shield_current
 
     design, rule = evaluation.design, rule_for(site.country)
     ground = Ground(kind="soil", soil=site.soil)
@@ -66,9 +65,13 @@ def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
         solved.append((solution, i, delivered))
         hot += hot_points(solution, i, design.port, bool(design.feed.transformer), wish.key, wishes.power_w * delivered)
         parts += stresses_of(solution, delivered, design.feed, band=wish.key, power_w=wishes.power_w, duty=average_over_peak(wishes))
+        there = (design, site, wishes.station, ground, float(solution.freq_hz[i]), wishes.power_w * delivered)
         if is_end_fed(design) and design.feed.choke:
-            freq = float(solution.freq_hz[i])
-            shield[wish.key] = shield_current(design, site, wishes.station, ground, freq, wishes.power_w * delivered, key=wish.key)
+            shield[wish.key] = shield_current(*there, key=wish.key)
+        if has_choke_at_feed(design):
+            amps = shield[wish.key].choke_a if wish.key in shield else choke_current_a(*there, key=wish.key)
+            stress = choke(design.feed.choke).stress(amps, freq_hz=float(solution.freq_hz[i]), duty=average_over_peak(wishes))
+            parts.append(PartStress(name="choke, line at the feed", band=wish.key, weight_n=0.0, stress=stress))
     band, worst = max(((w.key, evaluation.bands[w.key].exposure) for w in wishes.bands), key=lambda item: item[1].share, default=("", NOBODY))
     limit = next((limit for limit in evaluation.power_limits if limit.name == EXPOSURE), None)
     return Safety(
@@ -80,8 +83,5 @@ def safety_of(site: Site, wishes: WishList, evaluation: Evaluation) -> Safety:
 
 def _loudest(design, ground, wish, figures):
     """Solution at the solved frequency that takes most of the radio's power, and the share of it that reaches the port."""
-    freq, z = np.array(figures.solved_hz), np.array([complex(*ohm) for ohm in figures.solved_ohm])
-    seen = look(freq, z, design.feed)
-    reaches = accepted(seen) * np.asarray(seen.delivered)
-    i = int(np.argmax(reaches))
-    return port_solution(design, ground, [freq[i]], wish.key), 0, float(reaches[i])
+    freq_hz, reaches = loudest(figures, design.feed)
+    return port_solution(design, ground, [freq_hz], wish.key), 0, reaches

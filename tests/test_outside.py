@@ -7,15 +7,27 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from optimizer.evaluate import COARSE, judge, measure, place
+from optimizer.evaluate import COARSE, FULL, judge, measure, place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.families.line_outside import LINE, entry_point, line_points
 from optimizer.field.solver import solve
 from optimizer.figures import port_solution
-from optimizer.outside import completed, feed_point, is_end_fed, shield_current, with_outside
+from optimizer.outside import (
+    choke_current_a,
+    choke_stands,
+    completed,
+    fed_at_an_end,
+    feed_point,
+    is_end_fed,
+    shield_current,
+    with_outside,
+)
+from optimizer.parts.choke import choke
+from optimizer.parts.ring_transformer import loss_limit_w
 from optimizer.physics.elements import FixedImpedance
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.design_file import band_object, exported
+from optimizer.safety import safety_of
 from optimizer.search.probe import nearest
 from optimizer.site.read import read_site
 from optimizer.wires.case_dict import case_to_dict
@@ -107,6 +119,50 @@ def test_a_choke_in_a_wire_case_gives_the_same_feed_impedance(design):
     np.testing.assert_allclose(again, free, rtol=0.01)  # permeability held over the band against its own slope
 
 
+@pytest.mark.parametrize("family", ["off_centre_dipole", "trap_dipole", "parallel_dipole"])
+def test_a_wire_parted_at_its_feed_is_the_same_wire(family):
+    whole = nearest(FAMILIES[family], SITE, WISHES).design
+    parted = fed_at_an_end(whole)
+    assert parted.port.at_m == 0.0 and len(parted.structure.wires) == len(whole.structure.wires) + 1
+    assert sum(w.length_m for w in parted.structure.wires) == pytest.approx(sum(w.length_m for w in whole.structure.wires))
+    assert z_of(parted) == pytest.approx(z_of(whole), rel=1e-3)
+
+
+def test_a_wire_fed_at_its_end_is_left_alone(design):
+    assert fed_at_an_end(design) is design
+
+
+def test_uneven_legs_drive_more_through_the_choke():
+    """Common practice, no source: an off-centre feed stands or falls with its choke; legs alike ask little of it."""
+    even, uneven = (nearest(FAMILIES[f], SITE, WISHES).design for f in ("dipole", "off_centre_dipole"))
+    amps = [choke_current_a(d, SITE, "battery", GROUND, FREQ_HZ, 100.0, key="40m") for d in (even, uneven)]
+    assert amps[1] > 2.0 * amps[0] > 0.0
+
+
+def test_the_chokes_limit_is_the_power_that_warms_it_by_what_it_may(design):
+    """At that power its current makes the loss that the ring gives off at its limit; of a tenth, a tenth of the loss."""
+    part, told = choke(design.feed.choke), choke_stands(design, SITE, "mains", GROUND, FREQ_HZ, 1.0)
+    for share in (1.0, 0.1):
+        amps = choke_current_a(design, SITE, "mains", GROUND, FREQ_HZ, share * told.heat_w)
+        stress = part.stress(amps, freq_hz=FREQ_HZ)
+        assert stress.dissipation_w == pytest.approx(share * loss_limit_w(part.ring), rel=0.01)
+    assert choke_stands(design, SITE, "mains", GROUND, FREQ_HZ, 0.5).heat_w == pytest.approx(2.0 * told.heat_w, rel=0.01)
+
+
+@pytest.mark.parametrize("family", ["end_fed_half_wave_drooped", "off_centre_dipole"])
+def test_a_choke_at_the_feed_limits_the_power(family):
+    """Its heat is a hard limit like any other, with the power that would be allowed; its watts stand with the other parts'."""
+    small = replace(FULL, nodes=5, people=6)
+    plain = measure(SITE, WISHES, FAMILIES[family], nearest(FAMILIES[family], SITE, WISHES).design, small)
+    found = judge(SITE, WISHES, FAMILIES[family], plain)
+    limit = next(p for p in found.power_limits if p.name == "choke_power")
+    assert found.margins["choke_power"] == pytest.approx(1.0 - 100.0 / limit.most_w) and "W (choke on " in limit.text
+    loud = replace(WISHES, power_w=1.01 * limit.most_w)
+    assert judge(SITE, loud, FAMILIES[family], plain).margins["choke_power"] < 0.0
+    told = [p for p in safety_of(SITE, WISHES, found).parts if p.name == "choke, line at the feed"]
+    assert [p.band for p in told] == [w.key for w in WISHES.bands] and all(p.stress.dissipation_w > 0.0 for p in told)
+
+
 def test_line_runs_from_feed_to_radio(design):
     points = line_points(feed_point(design), entry_point(SITE, feed_point(design)))
     assert points[0] == feed_point(design) and points[-1][:2] == pytest.approx(SITE.radio.at_m)
@@ -137,8 +193,8 @@ def test_choke_at_the_house_makes_the_line_the_return_path(by_line):
     roles = [w.role for w in design.structure.wires]
     assert roles.count("line") == 2 and "counterpoise" not in roles and by_line.fits
     line = next(w for w in design.structure.wires if w.name == LINE)
-    choke = next(v for v in design.loads if v.wire == LINE)
-    assert choke.at_m == pytest.approx(line.length_m - 0.2) and design.feed.choke_at == "radio"
+    at_radio = next(v for v in design.loads if v.wire == LINE)
+    assert at_radio.at_m == pytest.approx(line.length_m - 0.2) and design.feed.choke_at == "radio"
     assert line.points_m[-1][:2] == pytest.approx(SITE.radio.at_m)
     parts = [i.part for i in design.bill]
     assert "wire_counterpoise" not in parts and design.feed.choke in parts

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 @dataclass(frozen=True, kw_only=True)
 class ShieldCurrent:
     """Largest current on the outside of the line, and the current that enters the house on it [A rms] at the station's peak power, and the
-    feed impedance, without and with the choke."""
+    feed impedance, without and with the choke; `choke_a`: through the choke itself."""
 
     without_choke_a: float
     with_choke_a: float
@@ -16,3 +16,4 @@ class ShieldCurrent:
     entering_with_a: float
     feed_ohm_without: complex
     feed_ohm_with: complex
+    choke_a: float = 0.0

@@ -43,6 +43,7 @@ class Former:
 
     area_m2: float
     perimeter_m: float
+    sides_m: tuple[float, float] | None = None  # where it is not round
 
     @classmethod
     def of_diameter(cls, diameter_m: float) -> Former:
@@ -50,12 +51,18 @@ class Former:
 
     @classmethod
     def of_rectangle(cls, width_m: float, depth_m: float) -> Former:
-        return cls(area_m2=width_m * depth_m, perimeter_m=2 * (width_m + depth_m))
+        return cls(area_m2=width_m * depth_m, perimeter_m=2 * (width_m + depth_m), sides_m=(width_m, depth_m))
 
     @property
     def diameter_m(self) -> float:
         """Of the round former that stands for it."""
         return (2 * math.sqrt(self.area_m2 / math.pi) + self.perimeter_m / math.pi) / 2
+
+    @property
+    def words(self) -> str:
+        if self.sides_m is None:
+            return f"{self.diameter_m * 1e3:.0f} mm across"
+        return f"{self.sides_m[0] * 1e3:.0f} × {self.sides_m[1] * 1e3:.0f} mm (as a round one of {self.diameter_m * 1e3:.0f} mm)"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,7 +158,7 @@ class CoilDesign:
         found = self.stress(current_a)
         stood = "It stands that." if found.stands else f"It does not stand that: {found.weakest}."
         return (
-            f"At {current_a:.2f} A: {found.voltage_v:.0f} V across it, {found.dissipation_w:.1f} W in it (± a quarter), {found.warming_k:.0f} K warmer (± a third). {stood}",
+            f"At {current_a:.2f} A without pause: {found.voltage_v:.0f} V across it, {found.dissipation_w:.1f} W in it (± a quarter), {found.warming_k:.0f} K warmer (± a third). {stood}",
             f"It weighs about {self.weight_n / GRAVITY_M_PER_S2 * 1e3:.0f} g (± a fifth).",
         )
 
@@ -172,7 +179,7 @@ class CoilDesign:
         target, before = self.reading_h(test_hz=test_hz), self.reading_h(start, test_hz)
         per_turn = self.reading_h(self.turns + 0.5, test_hz) - self.reading_h(self.turns - 0.5, test_hz)
         return (
-            f"Coil of {self.inductance_h * 1e6:.1f} µH on a former {self.former.diameter_m * 1e3:.0f} mm across, wire {self.wire_diameter_m * 1e3:.1f} mm.",
+            f"Coil of {self.inductance_h * 1e6:.1f} µH on a former {self.former.words}, wire {self.wire_diameter_m * 1e3:.1f} mm.",
             (f"Wind {start} turns at {self.pitch_m * 1e3:.2f} mm from turn to turn ({start * self.pitch_m * 1e3:.0f} mm long); "
             f"cut {self.cut_m:.2f} m of wire, tails included."),
             f"Meter at {test_hz / 1e3:.0f} kHz: about {before * 1e6:.2f} µH to begin with (± {before * 5e4:.1f} µH).",

@@ -1,6 +1,6 @@
 """Keys of the ledger: a hash of everything that shaped an evaluation, and of nothing that did not.
 
-    problem     soil, where people stay and by which rule, the wished segments with their bearings, the versions
+    problem     soil, where people stay and by which rule, the wished segments with their bearings, the radio and its supply, the versions
     evaluation  problem, storey, and the design as built: wires, port, coils, circuit, trimming targets
     placing     all that a design stands by or is made for: the lot and everything on it, bands, tuner, power, mast limit
     safety      problem, the design as trimmed, the station and its power
@@ -37,7 +37,8 @@ def problem_key(site: Site, wishes: WishList) -> str:
     homes = [(b.footprint.wkb_hex, b.height_m, b.occupied) for b in site.buildings]  # gutters and cables of gardens hang on all
     trees = [(t.at_m, t.height_m, t.crown_radius_m) for t in site.trees]
     people = [(p.footprint.wkb_hex, p.height_m) for p in site.people]
-    return digest(site.soil, rule_for(site.country).key, site.lot.wkb_hex, homes, trees, people, bands, sorted(versions().items()))
+    radio = (site.radio.at_m, site.radio.height_m) if site.radio else None
+    return digest(site.soil, rule_for(site.country).key, site.lot.wkb_hex, homes, trees, people, bands, radio, wishes.station, sorted(versions().items()))
 
 
 def evaluation_key(problem: str, design: Design, storey: Storey) -> str:

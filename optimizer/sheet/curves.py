@@ -59,7 +59,7 @@ def swr_curve(band: SolvedBand, limit: float, expected: CurveBand | None = None,
     axes.canvas.fill([[axes.at(low, 1), axes.at(high, 1), axes.at(high, top), axes.at(low, top)]], "dots")
     if expected:
         axes.band(expected)
-    _limit(axes, limit, [(band.freq_hz, band.meter)])
+    _limit(axes, limit, [(band.freq_hz, band.meter), *([measured] if measured is not None else [])])
     axes.line(band.freq_hz, band.meter, "bold")
     if measured is not None:
         _measured(axes, *measured)

@@ -2,7 +2,7 @@
 
     OMP_NUM_THREADS=1 python tests/bench/bench_trim.py [families] [first seed] [gardens] [of them by radio alone] [of them with each fault]
 
-Gardens 2000 to 2049 are for building, 3000 to 3049 for the report in optimizer/docs/trimming.md.
+Gardens 2000 to 2049 are for building, 3000 to 3049 for the report in optimizer/docs/advice.md, which trim_table.py writes.
 """
 
 import sys

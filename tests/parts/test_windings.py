@@ -125,6 +125,54 @@ def test_a_measured_inductance_replaces_the_computed_one_at_the_command_line():
     assert CliRunner().invoke(app, [*ask, "--wire-mm", "0"]).exit_code == 2
 
 
+def wound(*ask):
+    told = CliRunner().invoke(app, ["wind", *ask])
+    return told.exit_code, told.stdout + told.stderr
+
+
+def test_a_former_that_is_not_round_is_named_by_its_sides():
+    """Wire for the turns goes round the sides: at least the perimeter each."""
+    status, said = wound("--microhenry", "34", "--mhz", "7.1", "--former-mm", "60", "--by-mm", "35")
+    turns, metres = int(re.search(r"Wind (\d+) turns", said)[1]), float(re.search(r"cut ([\d.]+) m", said)[1])
+    assert status == 0 and "former 60 × 35 mm" in said and turns * 0.190 < metres < turns * 0.200 + 0.35
+
+
+def test_a_coil_above_its_own_resonance_is_no_coil():
+    assert "Not fit for 7.1 MHz" in wound("--microhenry", "340", "--mhz", "7.1")[1]
+    assert "Not fit" not in wound("--microhenry", "34", "--mhz", "7.1")[1]
+
+
+def test_a_coaxial_traps_sheet_comes_from_the_command():
+    """5 turns on 50 mm pipe take 5 · pi · 55 mm of cable; one turn more resonates lower."""
+    status, said = wound("--coax", "RG-58", "--mhz", "14.175", "--former-mm", "50")
+    turns, metres = float(re.search(r"([\d.]+) turns of RG58", said)[1]), float(re.search(r"; ([\d.]+) m of cable", said)[1])
+    assert status == 0 and metres == pytest.approx(turns * math.pi * 0.055 + 0.1, abs=0.02)
+    assert float(re.search(r"expect ([\d.]+) MHz", said)[1]) < 14.175 and "V rms without pause" in said
+
+
+def test_a_traps_sheet_comes_from_the_command():
+    """Thomson: coil and 25 pF in all resonate at the wished frequency."""
+    said = wound("--pf", "25", "--mhz", "14.175")[1]
+    henry = float(re.search(r"([\d.]+) µH with", said)[1]) * 1e-6
+    assert 1 / (2 * math.pi * math.sqrt(henry * 25e-12)) == pytest.approx(14.175e6, rel=2e-3)
+
+
+def test_a_transformers_sheet_comes_from_the_command_with_the_power_it_stands():
+    """Turns squared are the ratio; without pause it stands a fifth of what it does at a fifth of the average."""
+    status, said = wound("--transformer", "49", "--mhz", "7.1", "--power-w", "400")
+    turns, tap = int(re.search(r"winding of (\d+) turns", said)[1]), int(re.search(r"tapped (\d+) turns", said)[1])
+    talking, steady = (float(v) for v in re.findall(r"It stands (\d+) W", said))
+    assert status == 0 and (turns / tap) ** 2 == 49.0 and steady == pytest.approx(talking / 5, rel=0.01)
+    assert "Wind 12 turns" in wound("--transformer", "1", "--mhz", "7.1")[1]
+
+
+def test_wrong_options_are_told_at_once_as_the_user_wrote_them():
+    status, said = wound("--transformer", "48", "--coax", "window_400", "--mhz", "-1")
+    assert status == 2 and all(f"{name}: got" in said for name in ("--mhz", "--coax", "--transformer")) and "exactly one" in said
+    status, said = wound("--microhenry", "34", "--mhz", "7.1", "--former-mm", "1")
+    assert status == 2 and "--microhenry: got 34.0" in said
+
+
 def test_bill_of_a_coil_holds_the_turns_to_start_with():
     coil = design_coil(34e-6, 7.1e6)
     parts = dict(coil.bill)
