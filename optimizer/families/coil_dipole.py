@@ -9,7 +9,8 @@ from __future__ import annotations
 from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, make_of, remember
+from .choices import fits, lacking_m, make_of, remember
+from .common import close
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import buy_wound, coil, microhenry, with_stray_ohm

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from .bands import harmonics, heaviest, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, length
+from .choices import length
+from .common import close
 from .design import TrimStep
 from .family import Family
 from .rig import Rig

@@ -10,7 +10,8 @@ from __future__ import annotations
 from ..parts.catalogue import tuner_for
 from .bands import names, wished_bands
 from .centre_fed import centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, line_length_m, remember
+from .choices import fits, lacking_m, remember
+from .common import close, line_length_m
 from .design import Feed
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of

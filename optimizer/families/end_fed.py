@@ -12,32 +12,27 @@ import numpy as np
 
 from ..site.model import Site
 from ..wires.model import Point3
-from .common import (
+from .choices import (
     APEX_LEAST_M,
     BEARING,
-    Ground,
-    apex_foot,
     apex_options,
     apex_parameters,
-    apex_top,
     choice,
     chosen,
-    conductor,
     end_options,
     end_parameters,
     feed_options,
-    fixed_feed,
     line_parameters,
-    place_named,
 )
+from .common import apex_foot, apex_top, conductor, fixed_feed, place_named
+from .end_fed_ground import feed_missing, ground_both, ground_near, over_ground
 from .family import NoPlace, Parameter
 from .hanging import Leg, nearest_open
 from .line_outside import FEED, RADIO
-from .outline import BINS, DIRECTIONS, along, bearing_deg, rolled
-from .placement import plot_of
+from .outline import DIRECTIONS, along, bearing_deg, rolled
 from .planner import run_m
 from .rig import APEX_MIN_DEG, Rig, sharper_deg
-from .sharp import drop_share, least_deg, run_over_drop, run_share, sharp_at_need
+from .sharp import drop_share, least_deg, run_over_drop, sharp_at_need
 from .standing import FEED_MIN_M, TIE_M
 
 TAIL_LEAST_SHARE = 0.12  # of the wire, beyond its support; less is a sloping wire
@@ -157,7 +152,7 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     first = values["take_at"] * nominal
     tail, turn = nominal - first, 180.0 + values["turn_deg"]
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, _ground_both(longest, rig.apex_least_deg))
+    at, high = apex_foot(rig, values, where, ground_both(longest, rig.apex_least_deg))
     straight = math.cos(math.radians(values["turn_deg"]))
 
     def sharp(height):
@@ -179,19 +174,11 @@ def _over_from_post(rig, values, where, feed_at, end_at, nominal, longest):
     return feed, apex, bearing, first, tail
 
 
-def feed_missing(rig, apex, to_feed):
-    """What a feed post at that distance lacks along every bearing."""
-    out = to_feed + 0.3 - rig.plot.lot.rooms(apex)
-    if len(rig.plot.blocked.array):
-        out = np.maximum(out, rig.plot.blocked.depths(np.array(apex[:2]) + DIRECTIONS * to_feed))
-    return out
-
-
 def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
     """Feed on the radio's wall or at a support: as `_over_from_post`."""
     feed = fixed_feed(rig, feed_at)
     end_m, end_xy = _end_of(rig, values, end_at)
-    at, high = apex_foot(rig, values, where, _ground_near(feed, longest, rig.apex_least_deg))
+    at, high = apex_foot(rig, values, where, ground_near(feed, longest, rig.apex_least_deg))
     run = math.dist(feed[:2], at)
 
     def tail_at(height):
@@ -224,37 +211,3 @@ def _over_from_fixed(rig, values, where, feed_at, end_at, nominal, longest):
             raise NoPlace("apex angle", float(sharp.min()), f"every way on from the support is sharper than {rig.apex_least_deg:.0f} degrees")
         raise NoPlace("lot", float(missing[sharp <= 0].min()), "no bearing has room for the tail")
     return feed, apex, bearing, nominal - tail, tail
-
-
-def _ground_both(longest, apex_deg) -> Ground:
-    """Ground with room for a feed on one side and a tail on the other."""
-    run = run_share(apex_deg) * longest
-
-    def missing(points, rooms):
-        return np.maximum(0.38 * run - rooms, 0.3 * run - np.roll(rooms, BINS // 2, axis=1)).min(axis=1)
-
-    return Ground(("both sides", run), missing)
-
-
-def _ground_near(feed, longest, apex_deg) -> Ground:
-    """Ground that leaves a tail beyond a feed at that place, and room for it."""
-
-    def missing(points, rooms):
-        away = np.hypot(points[:, 0] - feed[0], points[:, 1] - feed[1])
-        tail = 0.5 * run_share(apex_deg) * (longest - away) - rooms.max(axis=1)
-        return np.maximum.reduce([away - 0.78 * longest, 0.15 * longest - away, tail])
-
-    return Ground(("near", feed, longest, apex_deg), missing)
-
-
-def over_ground(site, wishes, longest, apex_deg=APEX_MIN_DEG) -> Ground:
-    """Ground that suits at least one of the feeds."""
-    feeds, plot = feed_options(site, wishes), plot_of(site)
-    grounds = [_ground_both(longest, apex_deg)] if "post" in feeds else []
-    grounds += [_ground_near(site.radio.at_m, longest, apex_deg)] if "radio" in feeds else []
-    grounds += [_ground_near(p.at_m, longest, apex_deg) for p in plot.places if p.name in feeds]
-
-    def missing(points, rooms):
-        return np.minimum.reduce([g.missing(points, rooms) for g in grounds])
-
-    return Ground(("over", longest, apex_deg), missing)

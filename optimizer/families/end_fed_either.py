@@ -7,17 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from .common import (
-    BEARING,
-    anywhere,
-    apex_parameters,
-    choice,
-    chosen,
-    conductor,
-    feed_options,
-    line_parameters,
-    remember,
-)
+from .choices import BEARING, anywhere, apex_parameters, choice, chosen, feed_options, line_parameters, remember
+from .common import conductor
 from .end_fed import Run, choke_parameters, hang_over, or_free_end, placed_over
 from .end_fed_sloped import hang_sloped
 from .family import NoPlace, Parameter

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from .bands import Band, harmonics, names, wished_bands
-from .common import (
+from .choices import (
     BEARING,
     FIT_SHARE,
     anywhere,

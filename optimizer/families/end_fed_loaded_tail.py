@@ -12,7 +12,7 @@ from itertools import permutations
 
 from ..wires.model import Load
 from .bands import harmonics, heaviest, loaded_outer_m, names, wished_bands
-from .common import length, make_of
+from .choices import length, make_of
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from .bands import names, wished_bands
-from .common import fits, lacking_m, remember
+from .choices import fits, lacking_m, remember
 from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either
 from .end_fed_return import finish_end_fed

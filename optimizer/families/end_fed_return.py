@@ -8,11 +8,7 @@ from __future__ import annotations
 
 from ..wires.model import Port
 from .bands import Band
-from .common import (
-    close,
-    coax_feed,
-    conductor,
-)
+from .common import close, coax_feed, conductor
 from .end_fed import Run
 from .family import NoPlace
 from .line_outside import FEED, RADIO, choke_load, line_finds_its_way, outside_wires

@@ -9,19 +9,10 @@ import math
 
 import numpy as np
 
-from .common import (
-    APEX_LEAST_M,
-    Ground,
-    anywhere,
-    apex_foot,
-    apex_options,
-    apex_top,
-    chosen,
-    feed_options,
-    fixed_feed,
-    limit_m,
-)
-from .end_fed import STRAIGHT_SPARE, Run, feed_missing
+from .choices import APEX_LEAST_M, Ground, anywhere, apex_options, chosen, feed_options, limit_m
+from .common import apex_foot, apex_top, fixed_feed
+from .end_fed import STRAIGHT_SPARE, Run
+from .end_fed_ground import feed_missing
 from .family import NoPlace
 from .hanging import nearest_open
 from .outline import DIRECTIONS, along

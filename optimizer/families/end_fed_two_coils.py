@@ -13,7 +13,7 @@ from itertools import permutations
 from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import harmonics, heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
-from .common import fits, lacking_m, length, make_of, remember
+from .choices import fits, lacking_m, length, make_of, remember
 from .design import LOADED_SLOPE, TrimStep
 from .end_fed import or_free_end
 from .end_fed_either import either_parameters, hang_either

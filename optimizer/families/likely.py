@@ -7,7 +7,7 @@ from itertools import combinations, product
 import numpy as np
 
 from ..site.clearance import margins
-from .common import PAIR
+from .choices import PAIR
 from .family import NoPlace, Parameter
 from .outline import bearing_deg
 

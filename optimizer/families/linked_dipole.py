@@ -16,7 +16,8 @@ from ..physics.elements import FixedImpedance
 from ..wires.model import Load
 from .bands import names
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, length
+from .choices import length
+from .common import close
 from .design import TrimStep
 from .family import Family
 from .parallel_dipole import sets_apart

@@ -13,24 +13,12 @@ import numpy as np
 
 from ..wires.model import Port
 from .bands import heaviest, names, wished_bands
-from .common import (
-    BEARING,
-    Ground,
-    choice,
-    chosen,
-    close,
-    coax_feed,
-    conductor,
-    length,
-    limit_m,
-    line_parameters,
-    place_named,
-    remember,
-)
+from .choices import BEARING, Ground, choice, chosen, length, limit_m, line_parameters, remember
+from .common import close, coax_feed, conductor, place_named
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import nearest_open
-from .loop_upright import RATIOS, closed, of_length, round_m, served_by
+from .loops import RATIOS, closed, of_length, round_m, served_by
 from .outline import BINS, DIRECTIONS
 from .placement import plot_of
 from .rig import Rig, hung_span

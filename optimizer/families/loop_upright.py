@@ -11,50 +11,26 @@ import math
 import numpy as np
 
 from ..wires.model import Port
-from .bands import harmonics, heaviest, names, wished_bands
+from .bands import heaviest, names, wished_bands
 from .centre_fed import both_ways
-from .common import (
-    BEARING,
-    apex_foot,
-    apex_options,
-    apex_parameters,
-    apex_top,
-    choice,
-    chosen,
-    close,
-    coax_feed,
-    conductor,
-    length,
-    limit_m,
-    line_parameters,
-    remember,
-)
+from .choices import BEARING, apex_options, apex_parameters, choice, chosen, length, limit_m, line_parameters, remember
+from .common import apex_foot, apex_top, close, coax_feed, conductor
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import BEND_IN_M, nearest_open
+from .loops import RATIOS, of_length, round_m, served_by
 from .outline import BINS, DIRECTIONS, along, rolled
 from .placement import plot_of
 from .rig import Rig, hung_span
-from .sag import Sag
 from .standing import FEED_MIN_M, POST_MAX_M, TIE_M, raised_m
 from .starts import sifted
 
-ROUND = 306.0  # metres times megahertz, a full-wave loop before trimming (common practice, no source)
-RATIOS = (2, 1, 4)  # some 100 ohm round a full wave, more on its multiples
 FEEDS = ("corner", "base")
-
-
-def served_by(base, wishes):
-    return harmonics(base, wished_bands(wishes))
 
 
 def serves(wishes) -> tuple[str, ...]:
     base = heaviest(wished_bands(wishes), lambda b: served_by(b, wishes))
     return names(served_by(base, wishes)) if base else ()
-
-
-def round_m(band):
-    return ROUND / band.centre_mhz
 
 
 def half_base_m(round_m: float, height_m: float) -> float:
@@ -64,23 +40,6 @@ def half_base_m(round_m: float, height_m: float) -> float:
     if base <= 0.1 * half:
         raise NoPlace("wire length", 0.1 * half - base, "the loop is too small for a support that high")
     return base
-
-
-def closed(points) -> tuple:
-    return (*points, points[0])
-
-
-def of_length(wanted_m: float, laid):
-    """The points `laid(straight_m)` of a loop held at its corners that is `wanted_m` round as it sags."""
-    straight = wanted_m
-    for _ in range(4):
-        points = laid(straight)
-        path, _ = Sag([points]).path(points)
-        share = wanted_m / sum(map(math.dist, path, path[1:]))
-        if abs(share - 1.0) < 1e-6:
-            break
-        straight *= share
-    return points
 
 
 def _triangle(apex, bearing, half, low):

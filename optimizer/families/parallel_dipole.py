@@ -14,7 +14,8 @@ from itertools import combinations, pairwise
 from ..wires.model import Port
 from .bands import names, weight_of, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang
-from .common import close, conductor, length
+from .choices import length
+from .common import close, conductor
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg, step

@@ -14,7 +14,8 @@ import numpy as np
 
 from ..site.model import Anchor, Span
 from .bands import Band
-from .common import Ground, chosen, conductor, limit_m
+from .choices import Ground, chosen, limit_m
+from .common import conductor
 from .family import NoPlace
 from .hanging import BEND_IN_M, FOLD_SHARE, nearest_open
 from .outline import BEARINGS_DEG, BINS, along, rolled

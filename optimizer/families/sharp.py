@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from .common import remember
+from .choices import remember
 from .family import NoPlace, Parameter
 from .likely import stands
 from .placement import Plot, plot_of

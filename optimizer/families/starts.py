@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from ..site.clearance import margins
 from .bands import by_weight
-from .common import fits, lacking_m, remember
+from .choices import fits, lacking_m, remember
 from .family import NoPlace
 from .likely import placements, stands, usual
 from .placement import plot_of

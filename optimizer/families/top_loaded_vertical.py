@@ -12,7 +12,8 @@ import math
 from ..physics.constants import TWO_PI
 from ..wires.model import Port
 from .bands import heaviest, names, wished_bands
-from .common import APEX_LEAST_M, close, coax_feed, conductor, end_parameters, limit_m, remember
+from .choices import APEX_LEAST_M, end_parameters, limit_m, remember
+from .common import close, coax_feed, conductor
 from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg
@@ -20,7 +21,7 @@ from .placement import plot_of
 from .radials import LYING_M, chosen_radials, foot_m, lay, quarter_m, radial_words
 from .rig import Rig
 from .starts import sifted
-from .vertical import bent_radials, mast_parameters, put_mast, straight_up_m, top_leg, usual_radials
+from .upright import bent_radials, mast_parameters, put_mast, straight_up_m, top_leg, usual_radials
 
 UP_LEAST = 0.35  # of a quarter wave
 CLOSEST_DEG = 60.0  # between the two top wires

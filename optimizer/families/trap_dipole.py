@@ -12,7 +12,8 @@ from itertools import permutations
 from ..wires.model import Load
 from .bands import heaviest, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, length, make_of
+from .choices import length, make_of
+from .common import close
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, Parameter
 from .lumped import below_resonance_ohm, buy_wound, microhenry, trap, trap_parameters

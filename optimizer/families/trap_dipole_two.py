@@ -15,7 +15,8 @@ from ..physics.constants import TWO_PI
 from ..wires.model import Load
 from .bands import heaviest, line_z0_ohm, loaded_outer_m, names, wished_bands
 from .centre_fed import balanced_feed, centre_parameters, hang, one_wire
-from .common import close, fits, lacking_m, length, make_of, remember
+from .choices import fits, lacking_m, length, make_of, remember
+from .common import close
 from .design import LOADED_SLOPE, TrimStep
 from .family import Family, NoPlace, Parameter
 from .lumped import COAXIAL, below_resonance_ohm, buy_wound, coaxial_ohm, microhenry, trap, trap_parameters

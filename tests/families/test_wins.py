@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 from lots import plain, site_of, wish
-from shapely.geometry import box
+from shapely.geometry import Point, box
 
 from optimizer.families.catalogue import FAMILIES
 from optimizer.physics.soil import Soil, soil_words
 from optimizer.search.rank import rank_site
 from optimizer.search.settings import SearchSettings
-from optimizer.site.model import Building, KeepOut, Radio, Support, Tree
+from optimizer.site.model import Building, KeepOut, MastSpot, Radio, Support, Tree
 
 pytestmark = pytest.mark.slow
 
@@ -101,7 +101,10 @@ WINS = {
         "five bands with no common multiple, a coaxial tuner on hand and no money for a balanced one",
     ),
     "vertical": (on(WET, plain(4.0, 4.0, height_limit_m=6.5)), toward("far", wish("20m")), "four metres square: up is the only way"),
-    "inverted_l": (on(WET, plain(8.0, 8.0, height_limit_m=9.0)), toward("far", wish("40m")), "far contacts from eight metres square on wet soil"),
+    "inverted_l": (
+        on(WET, plain(4.0, 11.0, height_limit_m=9.0, mast_spots=(MastSpot(name="end", where=Point(2.0, 2.0)),))), toward("far", wish("40m")),
+        "far contacts from a strip of wet soil, the mast at its end: one way for a wire from the top to go",
+    ),
     "top_loaded_vertical": (
         on(WET, plain(14.0, 14.0, height_limit_m=12.0)), toward("far", wish("80m")), "half a quarter wave of mast, no room for anything else",
     ),
