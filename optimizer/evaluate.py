@@ -24,7 +24,7 @@ from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
 from .families.pieces import TRIM_SHARE
-from .figures import BandFigures, band_figures, loudest, with_limit
+from .figures import BandFigures, band_figures, loudest, with_choke, with_limit
 from .network.tuner import tuner
 from .parts.prices import bill_for, total
 from .physics.exposure import rule_for
@@ -176,13 +176,14 @@ def measure(site: Site, wishes: WishList, family: Family, design: Design, storey
 
 
 def _with_choke(figures: BandFigures, design: Design, site: Site, wishes: WishList, ground: Ground, key: str) -> BandFigures:
-    """The figures with what the choke at the feed stands, at the frequency that takes most power; as they are where none is sent or there is no such choke."""
-    from .outside import choke_stands, has_choke_at_feed
+    """The figures with what the choke at the feed takes and stands, at the frequency that takes most power; as they are where none is sent or there is no such choke."""
+    from .outside import choke_takes, has_choke_at_feed
 
     if not has_choke_at_feed(design) or not figures.stands:
         return figures
     freq_hz, delivered = loudest(figures, design.feed)
-    return replace(figures, stands=figures.stands | {"choke": choke_stands(design, site, wishes.station, ground, freq_hz, delivered, key=key)})
+    stands, share = choke_takes(design, site, wishes.station, ground, freq_hz, delivered, key=key)
+    return with_choke(replace(figures, stands=figures.stands | {"choke": stands}), share)
 
 
 def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weights: Weights = DEFAULT) -> Evaluation:

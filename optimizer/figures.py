@@ -24,6 +24,7 @@ from .physics.wishes import BandWish
 from .wires.model import Ground
 
 HALF_WIDTH_DEG = 20.0
+BEFORE_PORT = ("tuner", "line", "transformer")  # where power goes before it reaches the wire
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +33,7 @@ class BandFigures:
 
     `freq_hz`, `swr`: the dense curve at the radio; `solved_hz`, `solved_ohm`: what the solver said at the port,
     ohms as (re, im); `budget`: where a watt from the radio goes, shares that sum to one; `exposure`: the worst point where
-    people stay; `stands`: part → power it stands.
+    people stay; `stands`: part → power it stands; `choke_share`: of the port's power, what a choke at the feed took off efficiency and gains.
     """
 
     covered_share: float
@@ -48,6 +49,7 @@ class BandFigures:
     budget: dict[str, float]
     exposure: Worst = NOBODY
     stands: dict[str, Stands] = field(default_factory=dict)
+    choke_share: float = 0.0
 
 
 def segment_nodes_hz(wish: BandWish, count: int) -> np.ndarray:
@@ -102,6 +104,16 @@ def loudest(figures: BandFigures, feed) -> tuple[float, float]:
     reaches = accepted(seen) * np.asarray(seen.delivered)
     i = int(np.argmax(reaches))
     return float(freq[i]), float(reaches[i])
+
+
+def with_choke(figures: BandFigures, share: float) -> BandFigures:
+    """The same figures with that share of the port's power lost in the choke at the feed."""
+    port = {name: part for name, part in figures.budget.items() if name not in BEFORE_PORT}
+    budget = figures.budget | {name: (1.0 - share) * part for name, part in port.items()} | {"choke": share * sum(port.values())}
+    return replace(
+        figures, choke_share=share, budget=budget, efficiency=(1.0 - share) * figures.efficiency,
+        gain_near_dbi=figures.gain_near_dbi + _dbi(1.0 - share), gain_far_dbi=figures.gain_far_dbi + _dbi(1.0 - share),
+    )  # fmt: skip
 
 
 def with_limit(figures: BandFigures, wish: BandWish, swr_limit: float) -> BandFigures:

@@ -98,11 +98,14 @@ def has_choke_at_feed(design: Design) -> bool:
     return bool(design.feed.choke) and design.feed.choke_at == FEED
 
 
-def choke_stands(design: Design, site: Site, station: str, ground, freq_hz: float, delivered: float, *, key: str = "") -> Stands:
-    """What the choke at the feed stands as power from the radio, `delivered` of it into the port: its current is solved, for the wire's uneven halves drive it."""
+def choke_takes(design: Design, site: Site, station: str, ground, freq_hz: float, delivered: float, *, key: str = "") -> tuple[Stands, float]:
+    """What the choke at the feed stands as power from the radio, `delivered` of it into the port, and the share of the port's power that warms it: its
+    current is solved, for the wire's uneven halves drive it."""
     amps_1w = choke_current_a(design, site, station, ground, freq_hz, delivered, key=key)
-    heat_a, peak_a = currents_stood_a(choke(design.feed.choke), freq_hz)
-    return Stands(heat_w=(heat_a / amps_1w) ** 2, peak_w=(peak_a / amps_1w) ** 2)
+    part = choke(design.feed.choke)
+    heat_a, peak_a = currents_stood_a(part, freq_hz)
+    share = amps_1w**2 * complex(part.impedance_ohm(freq_hz)).real / delivered
+    return Stands(heat_w=(heat_a / amps_1w) ** 2, peak_w=(peak_a / amps_1w) ** 2), min(share, 1.0)
 
 
 def _carried(design, ground, freq_hz, delivered_w, key) -> tuple[float, float, complex, float]:

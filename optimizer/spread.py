@@ -7,7 +7,8 @@ and the 90 % quantile four times of five.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -42,6 +43,12 @@ class View:
     by_elevation_db: tuple[tuple[float, ...], tuple[float, ...]]
     far_db: tuple[tuple[float, ...], tuple[float, ...]]
     near_db: tuple[tuple[float, ...], tuple[float, ...]]
+
+
+    def weaker(self, db: float) -> View:
+        """The same with the sky weaker by so much."""
+        cuts = {name: tuple(tuple(v - db for v in end) for end in getattr(self, name)) for name in ("by_elevation_db", "far_db", "near_db")}
+        return replace(self, **cuts)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,3 +121,15 @@ def shown_hz(low_hz: float, high_hz: float) -> tuple[float, float]:
     """Where curves of a segment begin and end: a little beyond its edges."""
     beyond = max(BEYOND_SHARE * (high_hz - low_hz), BEYOND_LEAST * 0.5 * (low_hz + high_hz))
     return low_hz - beyond, high_hz + beyond
+
+
+def with_choke(spread: Spread, shares: dict[str, float]) -> Spread:
+    """The spread with that share of the port's power lost in a choke at the feed, by wish key: the gardens are solved without the line's outside."""
+    off_db = {key: -10.0 * math.log10(max(1.0 - share, 1e-9)) for key, share in shares.items()}
+
+    def weaker(key: str, figures: dict[str, float]) -> dict[str, float]:
+        gains = {f: v - off_db[key] for f, v in figures.items() if f.startswith("gain_")}
+        return figures | gains | {"efficiency": (1.0 - shares[key]) * figures["efficiency"]}
+
+    gardens = tuple({key: weaker(key, figures) for key, figures in garden.items()} for garden in spread.gardens)
+    return replace(spread, gardens=gardens, views={key: view.weaker(off_db[key]) for key, view in spread.views.items()})

@@ -14,7 +14,7 @@ from optimizer.field.solver import solve
 from optimizer.figures import port_solution
 from optimizer.outside import (
     choke_current_a,
-    choke_stands,
+    choke_takes,
     completed,
     fed_at_an_end,
     feed_point,
@@ -141,12 +141,12 @@ def test_uneven_legs_drive_more_through_the_choke():
 
 def test_the_chokes_limit_is_the_power_that_warms_it_by_what_it_may(design):
     """At that power its current makes the loss that the ring gives off at its limit; of a tenth, a tenth of the loss."""
-    part, told = choke(design.feed.choke), choke_stands(design, SITE, "mains", GROUND, FREQ_HZ, 1.0)
+    part, told = choke(design.feed.choke), choke_takes(design, SITE, "mains", GROUND, FREQ_HZ, 1.0)[0]
     for share in (1.0, 0.1):
         amps = choke_current_a(design, SITE, "mains", GROUND, FREQ_HZ, share * told.heat_w)
         stress = part.stress(amps, freq_hz=FREQ_HZ)
         assert stress.dissipation_w == pytest.approx(share * loss_limit_w(part.ring), rel=0.01)
-    assert choke_stands(design, SITE, "mains", GROUND, FREQ_HZ, 0.5).heat_w == pytest.approx(2.0 * told.heat_w, rel=0.01)
+    assert choke_takes(design, SITE, "mains", GROUND, FREQ_HZ, 0.5)[0].heat_w == pytest.approx(2.0 * told.heat_w, rel=0.01)
 
 
 @pytest.mark.parametrize("family", ["end_fed_half_wave_drooped", "off_centre_dipole"])
@@ -157,6 +157,10 @@ def test_a_choke_at_the_feed_limits_the_power(family):
     found = judge(SITE, WISHES, FAMILIES[family], plain)
     limit = next(p for p in found.power_limits if p.name == "choke_power")
     assert found.margins["choke_power"] == pytest.approx(1.0 - 100.0 / limit.most_w) and "W (choke on " in limit.text
+    for w in WISHES.bands:
+        budget = found.bands[w.key].budget
+        assert sum(budget.values()) == pytest.approx(1.0, abs=0.01) and budget["sky"] == pytest.approx(found.bands[w.key].efficiency, rel=0.01)
+        assert 0.0 < budget["choke"] < 0.3
     loud = replace(WISHES, power_w=1.01 * limit.most_w)
     assert judge(SITE, loud, FAMILIES[family], plain).margins["choke_power"] < 0.0
     told = [p for p in safety_of(SITE, WISHES, found).parts if p.name == "choke, line at the feed"]

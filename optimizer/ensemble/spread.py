@@ -17,7 +17,7 @@ from ..families.pieces import TRIM_SHARE
 from ..figures import BandFigures
 from ..physics.wishes import WishList
 from ..site.model import Site
-from ..spread import FIGURES, MEMBERS, Piece, Spread, quantile_of
+from ..spread import FIGURES, MEMBERS, Piece, Spread, quantile_of, with_choke
 from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
@@ -75,7 +75,8 @@ def spread_of(
 
 def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1, **told) -> Measurement:
     """The measurement with its spread over so many gardens; `told`: progress and weights as in `spread_of`."""
-    return replace(found, spread=spread_of(site, wishes, family, found.values, members=members, seed=seed, **told))
+    spread = spread_of(site, wishes, family, found.values, members=members, seed=seed, **told)
+    return replace(found, spread=with_choke(spread, {key: figures.choke_share for key, figures in found.bands.items()}))
 
 
 def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list[Outcome]]:

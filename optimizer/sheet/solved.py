@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..criteria.gain import FAR_ELEVATION_DEG, NEAR_ELEVATION_DEG
+from ..families.line_outside import FEED
 from ..field.solver import solve
 from ..field.sweep import curve
-from ..figures import HALF_WIDTH_DEG
+from ..figures import BEFORE_PORT, HALF_WIDTH_DEG
 from ..network.feedpoint import look
 from ..physics.wishes import BandWish
 from ..spread import FAR_DEG, NEAR_DEG, shown_hz  # noqa: F401 (the cuts: for users of the sky)
@@ -51,13 +52,20 @@ def _solved(built: Built, wish: BandWish) -> SolvedBand:
     z = curve(nodes, solution.z_ohm, fine)
     swr, meter = (np.asarray(look(fine, z, feed).swr_radio, float) for feed in (built.feed, replace(built.feed, tuner=None)))
     middle = NODES // 2
-    delivered = float(np.asarray(look(nodes, solution.z_ohm, built.feed).delivered)[middle])
+    delivered = float(np.asarray(look(nodes, solution.z_ohm, built.feed).delivered)[middle]) * (1.0 - choke_share(built, wish.key))
     pattern = solution.pattern(middle)
     gain = pattern.gain(ELEVATIONS_DEG[:, None], BEARINGS_DEG[None, :]) * delivered
     near, far = (mean_dbi(pattern, wish, ends) + 10 * float(np.log10(delivered)) for ends in (NEAR_ELEVATION_DEG, FAR_ELEVATION_DEG))
     return SolvedBand(
         wish=wish, freq_hz=fine, swr=swr, meter=meter, near_dbi=near, far_dbi=far, gain_db=10 * np.log10(np.maximum(gain, 1e-6)),
     )  # fmt: skip
+
+
+def choke_share(built: Built, key: str) -> float:
+    """Of the port's power, what a choke at the feed takes, as filed: the case is solved without the line's outside."""
+    budget = built.content["bands"][key].get("power_budget", {})
+    port = sum(share for name, share in budget.items() if name not in BEFORE_PORT)
+    return budget.get("choke", 0.0) / port if built.feed.choke_at == FEED and port else 0.0
 
 
 def mean_dbi(pattern, wish: BandWish, elevations_deg) -> float:

@@ -20,7 +20,7 @@ from optimizer.families.catalogue import FAMILIES
 from optimizer.families.design import TrimStep
 from optimizer.report.design_file import band_object, trimming_of
 from optimizer.search.plain import packed, unpacked
-from optimizer.spread import edges, shown_hz
+from optimizer.spread import edges, shown_hz, with_choke
 
 C = 299_792_458.0  # m/s, exact (SI)
 
@@ -110,6 +110,18 @@ def test_the_first_reading_is_that_of_the_length_the_sheet_has_cut(judged):
     assert step["allowance_m"] >= 0.03 * step["computed_m"]
     reads = step["aim_mhz"] * step["computed_m"] / step["cut_m"]
     assert step["first_reading"]["dip_low_mhz"] == pytest.approx(reads, rel=0.015)
+
+
+def test_a_choke_that_takes_half_costs_three_decibels(judged):
+    """10 log 2 = 3.01 dB off gains and sky, half the efficiency; SWR and length as they were."""
+    plain = judged[0].spread
+    choked = with_choke(plain, {"20m": 0.5})
+    for a, b in zip(plain.gardens, choked.gardens):
+        assert b["20m"]["efficiency"] == pytest.approx(a["20m"]["efficiency"] / 2) and b["20m"]["swr_best"] == a["20m"]["swr_best"]
+        assert all(b["20m"][f] == pytest.approx(a["20m"][f] - 3.0103, abs=1e-3) for f in ("gain_near_dbi", "gain_far_dbi"))
+    for cut in ("by_elevation_db", "far_db", "near_db"):
+        assert np.array(getattr(choked.views["20m"], cut)) == pytest.approx(np.array(getattr(plain.views["20m"], cut)) - 3.0103, abs=1e-3)
+    assert choked.order == plain.order and choked.views["20m"].meter == plain.views["20m"].meter
 
 
 def test_a_spread_with_its_views_comes_back_from_json(judged):
