@@ -279,9 +279,16 @@ def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: boo
     folder = out / path.stem
     if is_begun(folder, site, wishes, settings) and not fresh:
         print(f"{folder}: going on from earlier work (--fresh forgets it)", file=sys.stderr)
+    _compile()
     with _Bar(site.name, stop) as bar:
         ranked = rank_into(folder, path, site, wishes, settings, fresh=fresh, progress=bar.show, stop=stop, hands=hands)
     _print(ranked, as_json, as_csv)
+
+
+def _compile() -> None:
+    from .compiling import compile_all
+
+    compile_all(lambda text: print(text, file=sys.stderr))
 
 
 def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json: bool, as_csv: bool) -> None:
@@ -341,7 +348,9 @@ def _solve_one(path: Path, check: bool) -> None:
     from .field.answer import answer
     from .wires.case_json import read_case
 
-    print(json.dumps(answer(read_case(path), check=check), indent=1))
+    case = read_case(path)
+    _compile()
+    print(json.dumps(answer(case, check=check), indent=1))
 
 
 def _plan_one(given: dict, turn_deg: float, room_m: float | None, as_json: bool) -> None:

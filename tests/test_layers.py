@@ -24,8 +24,9 @@ MAY_IMPORT = {
     "report": "site wires families field network parts criteria evaluate ensemble search",
     "sheet": "site wires families field network parts criteria evaluate ensemble search report",
     "trimming": "site wires families field network parts criteria evaluate ensemble search report sheet",
-    "service": "site wires families field network parts criteria evaluate ensemble search report sheet trimming",
-    "cli": "site wires families field network parts criteria evaluate ensemble search report sheet trimming service",
+    "compiling": "site wires families field",
+    "service": "compiling site wires families field network parts criteria evaluate ensemble search report sheet trimming",
+    "cli": "compiling site wires families field network parts criteria evaluate ensemble search report sheet trimming service",
 }
 
 

@@ -2,20 +2,19 @@
 
 Arrays: an area is its edges, rows x1, y1, x2, y2 (holes included, even-odd rule); several areas are their edges one after the other, `first` holds where
 each begins (one more than areas), with `kinds` CROWN, HOUSE or NO_WIRE, the heights `bottoms` to `tops` [m] where they bar a wire, and `discs` (x, y, radius) around them.
-Polylines are points (N, 3) one after the other with their own `first`. `ways` (B, 2): unit vectors. `holds` (H, 2): supports in use.
+Polylines are points (N, 3) one after the other with their own `first`. `ways` (B, 2): unit vectors. `holds` (H, 2): supports in use; `counts`: bool for every
+area, false for a crown that holds a wire. What is asked for at many places goes into `out`, made by the caller (see `physics.compiled`).
 """
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 from numba import njit
 
+from ..physics.compiled import INNER, JIT, greater, lesser
 from ..site.kernels import edge_distance, inside
 
-_JIT = {"cache": True, "no_cfunc_wrapper": True, "error_model": "numpy"}
-_INNER = {"no_cfunc_wrapper": True, "no_cpython_wrapper": True, "error_model": "numpy"}  # called from compiled code only
 CROWN, HOUSE, NO_WIRE = 0, 1, 2
 OK, REACH, HEIGHT, LOT = range(4)  # what `first_out` finds
 STEP_M = 0.2  # between samples of a wire over an area
@@ -23,16 +22,7 @@ EXEMPT_M = 1.5  # building clearance is not applied this near to a support in us
 LOOKED_AT_FROM = 0.35  # of a leg: there, at its end and between it is held against houses and crowns
 
 
-@njit(**_JIT)
-def inside_mask(edges, points):
-    """`inside` for points (N, 2 or more): bool (N,)."""
-    out = np.zeros(len(points), np.bool_)
-    for i in range(len(points)):
-        out[i] = inside(points[i, 0], points[i, 1], edges)
-    return out
-
-
-@njit(**_JIT)
+@njit(**JIT)
 def room(edges, x, y, dx, dy):
     """Distance along a unit vector to the next edge, and its index (inf, -1 where there is none)."""
     best, hit = math.inf, -1
@@ -48,24 +38,14 @@ def room(edges, x, y, dx, dy):
     return best, hit
 
 
-@njit(**_JIT)
-def rooms(edges, x, y, ways):
-    """Room along every one of `ways`, (B,) [m]."""
-    out = np.empty(len(ways))
+@njit(**JIT)
+def rooms(edges, x, y, ways, out):
+    """Room along every one of `ways` into out (B,) [m]."""
     for i in range(len(ways)):
-        out[i] = room(edges, x, y, ways[i, 0], ways[i, 1])[0]
-    return out
+        out[i], _ = room(edges, x, y, ways[i, 0], ways[i, 1])
 
 
-@njit(**_INNER)
-def _held(edges, holds):
-    for i in range(len(holds)):
-        if inside(holds[i, 0], holds[i, 1], edges):
-            return True
-    return False
-
-
-@njit(**_INNER)
+@njit(**INNER)
 def _near_hold(x, y, holds):
     for i in range(len(holds)):
         if math.hypot(x - holds[i, 0], y - holds[i, 1]) <= EXEMPT_M:
@@ -73,91 +53,83 @@ def _near_hold(x, y, holds):
     return False
 
 
-@njit(**_JIT)
-def leg_missing(lot, blocked, areas, holds, x, y, z, end_m, least_run, line_m, ways):
-    """What a leg from (x, y, z) lacks along every way, (B,) [m]; see `legs.missing`.
+@njit(**JIT)
+def leg_missing(lot, blocked, areas, counts, x, y, z, end_m, least_run, line_m, ways, out):
+    """Into out (B,) what a leg from (x, y, z) lacks along every way [m]; see `legs.missing`.
 
     least_run: plan room that it must find; line_m: plan run of wire and cord where there is room; areas: (edges, first, kinds, tops, discs).
     """
     edges, first, kinds, tops, discs = areas
-    out = np.empty(len(ways))
-    counts = np.zeros(len(kinds), np.bool_)
-    for k in range(len(kinds)):
-        near = math.hypot(x - discs[k, 0], y - discs[k, 1]) <= discs[k, 2] + line_m
-        counts[k] = near and kinds[k] != NO_WIRE and not (kinds[k] == CROWN and _held(edges[first[k] : first[k + 1]], holds))
     for i in range(len(ways)):
-        dx, dy = ways[i]
-        free = room(lot, x, y, dx, dy)[0] - 0.05
-        full = min(free, line_m)
+        dx, dy = ways[i, 0], ways[i, 1]
+        free, _ = room(lot, x, y, dx, dy)
+        free -= 0.05
+        full = lesser(free, line_m)
         lack = least_run - free
         if inside(x + full * dx, y + full * dy, blocked):
-            lack = max(lack, edge_distance(x + full * dx, y + full * dy, blocked))
+            lack = greater(lack, edge_distance(x + full * dx, y + full * dy, blocked))
         for k in range(len(kinds)):
-            if not counts[k]:
+            if not counts[k] or kinds[k] == NO_WIRE or math.hypot(x - discs[k, 0], y - discs[k, 1]) > discs[k, 2] + line_m:
                 continue
+            mine = edges[first[k] : first[k + 1]]
             for n in range(3):
                 t = LOOKED_AT_FROM + n * 0.5 * (1.0 - LOOKED_AT_FROM)
                 run = t * full
                 low = tops[k] - z - t * (end_m - z)
-                if low > 0.0 and run > EXEMPT_M and inside(x + run * dx, y + run * dy, edges[first[k] : first[k + 1]]):
-                    lack = max(lack, min(low, edge_distance(x + run * dx, y + run * dy, edges[first[k] : first[k + 1]])))
+                if low > lack and run > EXEMPT_M and inside(x + run * dx, y + run * dy, mine):
+                    lack = greater(lack, lesser(low, edge_distance(x + run * dx, y + run * dy, mine)))
         out[i] = lack
-    return out
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _deepest(mine, bottom, top, points, i, holds, spared):
     """How deep the segment from point i runs into an area between its heights, the shortest way out counted up, down or sideways [m]; 0 where it does not.
 
     `spared`: not near a hold.
     """
     dx, dy, dz = points[i + 1, 0] - points[i, 0], points[i + 1, 1] - points[i, 1], points[i + 1, 2] - points[i, 2]
-    count = int(math.sqrt(dx * dx + dy * dy + dz * dz) / STEP_M) + 1
+    count = math.floor(math.sqrt(dx * dx + dy * dy + dz * dz) / STEP_M) + 1
     deep = 0.0
     for n in range(count + 1):
         t = n / count
         x, y, z = points[i, 0] + t * dx, points[i, 1] + t * dy, points[i, 2] + t * dz
         if bottom <= z < top and inside(x, y, mine) and not (spared and _near_hold(x, y, holds)):
-            out = min(top - z, edge_distance(x, y, mine))
-            deep = max(deep, min(out, z - bottom) if bottom > 0.0 else out)
+            out = lesser(top - z, edge_distance(x, y, mine))
+            deep = greater(deep, lesser(out, z - bottom) if bottom > 0.0 else out)
     return deep
 
 
-@njit(**_JIT)
-def area_met(points, begin, end, areas, bottoms, holds, cord):
+@njit(**JIT)
+def area_met(points, begin, end, areas, bottoms, counts, holds, cord):
     """First area that the polyline of points begin .. end - 1 runs into: (index, how deep [m]); -1 where none. For cords only no-wire areas count."""
     edges, first, kinds, tops, discs = areas
     for k in range(len(kinds)):
         mine = edges[first[k] : first[k + 1]]
-        if (cord and kinds[k] != NO_WIRE) or (kinds[k] == CROWN and _held(mine, holds)):
+        if not counts[k] or (cord and kinds[k] != NO_WIRE):
             continue
         deep = 0.0
         for i in range(begin, end - 1):
             x, y = points[i, 0] - discs[k, 0], points[i, 1] - discs[k, 1]
             far = math.hypot(points[i + 1, 0] - points[i, 0], points[i + 1, 1] - points[i, 1]) + discs[k, 2]
             if x * x + y * y <= far * far:
-                deep = max(deep, _deepest(mine, bottoms[k], tops[k], points, i, holds, kinds[k] == HOUSE))
+                deep = greater(deep, _deepest(mine, bottoms[k], tops[k], points, i, holds, kinds[k] == HOUSE))
         if deep > 1e-9:
             return k, deep
     return -1, 0.0
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _outside_m(lot, points, i):
     """How far beyond the lot's edge the way from point i (inside) to the next goes on."""
     dx, dy = points[i + 1, 0] - points[i, 0], points[i + 1, 1] - points[i, 1]
     run = math.hypot(dx, dy)
     if run <= 1e-9:
         return 0.0
-    return run - room(lot, points[i, 0], points[i, 1], dx / run, dy / run)[0]
+    free, _ = room(lot, points[i, 0], points[i, 1], dx / run, dy / run)
+    return run - free
 
 
-@njit(**_INNER)
-def _same(points, i, j):
-    return points[i, 0] == points[j, 0] and points[i, 1] == points[j, 1] and points[i, 2] == points[j, 2]
-
-
-@njit(**_INNER)
+@njit(**INNER)
 def _crossing_gap(points, i, j):
     """Vertical gap where the segments from points i and j cross in plan; inf where they do not, or meet at an end."""
     rx, ry, rz = points[i + 1, 0] - points[i, 0], points[i + 1, 1] - points[i, 1], points[i + 1, 2] - points[i, 2]
@@ -169,14 +141,12 @@ def _crossing_gap(points, i, j):
     t, u = (qx * sy - qy * sx) / det, (qx * ry - qy * rx) / det
     if not (0.0 <= t <= 1.0 and 0.0 <= u <= 1.0):
         return math.inf
-    if min(t, 1.0 - t) < 1e-6 and min(u, 1.0 - u) < 1e-6:  # one end straight above the other
-        return math.inf
-    if _same(points, i, j) or _same(points, i, j + 1) or _same(points, i + 1, j) or _same(points, i + 1, j + 1):
+    if (t < 1e-6 or t > 1.0 - 1e-6) and (u < 1e-6 or u > 1.0 - 1e-6):  # joined there, or one end straight above the other
         return math.inf
     return abs(points[i, 2] + t * rz - points[j, 2] - u * sz)
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def first_out(points, first, reach_m, lying_m, limit_m, lot, cords):
     """First wire or cord (-1) that is within reach, too high or outside the lot: (what, wire, metres missing).
 
@@ -185,7 +155,7 @@ def first_out(points, first, reach_m, lying_m, limit_m, lot, cords):
     for w in range(len(first) - 1):
         low = high = points[first[w], 2]
         for i in range(first[w], first[w + 1]):
-            low, high = min(low, points[i, 2]), max(high, points[i, 2])
+            low, high = lesser(low, points[i, 2]), greater(high, points[i, 2])
         if low > lying_m and reach_m - low > 1e-6:
             return REACH, w, reach_m - low
         if high - limit_m > 1e-9:
@@ -201,21 +171,21 @@ def first_out(points, first, reach_m, lying_m, limit_m, lot, cords):
     return OK, -1, 0.0
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def first_crossing(points, first, gap_m):
     """First two wires that cross with less than `gap_m` of height between them: (wire, other, metres missing); -1 where none do."""
     count = len(first) - 1
     for w in range(count):
         for i in range(first[w], first[w + 1] - 1):
             for v in range(w, count):
-                for j in range(max(first[v], i + 1), first[v + 1] - 1):
+                for j in range(greater(first[v], i + 1), first[v + 1] - 1):
                     gap = _crossing_gap(points, i, j)
                     if gap < gap_m:
                         return w, v, gap_m - gap
     return -1, -1, 0.0
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def sag_at(pieces, x, y, z, hung, share, near_m, below_m):
     """How much lower than laid out a point hangs [m], see `sag`. `pieces`: rows start x, y, z, plan run, unit way x, y, rise over run."""
     most = 0.0

@@ -16,7 +16,7 @@ from ..site.model import Site
 from . import kernels
 from .family import OUT_OF_REACH_M, NoPlace
 from .kernels import CROWN, HOUSE, NO_WIRE
-from .outline import DIRECTIONS, Outline
+from .outline import BINS, DIRECTIONS, Outline
 
 LYING_M = 1.0  # a wire lower than this is meant to lie
 CROSS_GAP_M = 0.3
@@ -41,6 +41,7 @@ class Obstacles:
         self.no_wire = bool(kept_out)
         self.names = tuple(name for *_, name in found)
         self.kinds = np.array([kind for kind, *_ in found], int)
+        self.crowns = range(len(crowns))
         self.bottoms = np.array([bottom for _, _, bottom, _, _ in found], float)
         edges = np.concatenate([np.zeros((0, 4)), *(o.array for o in self.outlines)])
         first = np.cumsum([0, *(len(o.array) for o in self.outlines)])
@@ -53,17 +54,27 @@ class Obstacles:
         bars = zip(self.kinds.tolist(), self.outlines)
         return [o for kind, o in bars if kind == HOUSE or (kind == CROWN and not any(o.holds(h) for h in holds))]
 
+    def _counts(self, holds) -> np.ndarray:
+        """Which areas count: all but the crowns that hold one of `holds`."""
+        out = np.ones(len(self.kinds), bool)
+        for k in self.crowns:
+            out[k] = not any(self.outlines[k].holds(h) for h in holds)
+        return out
+
     def leg_missing(self, start, end_m: float, least_run_m: float, line_m: float, holds) -> np.ndarray:
         """What a leg lacks along every one of `DIRECTIONS`, see `legs.missing`."""
         x, y, z = map(float, start)
-        return kernels.leg_missing(self.lot, self.blocked, self.areas, _array(holds), x, y, z, end_m, least_run_m, line_m, DIRECTIONS)
+        out = np.empty(BINS)
+        counts = self._counts(holds)
+        kernels.leg_missing(self.lot, self.blocked, self.areas, counts, x, y, z, end_m, least_run_m, line_m, DIRECTIONS, out)
+        return out
 
     def clash(self, points, holds=()) -> tuple[str, str, float] | None:
         """First crown, house or keep-out a wire runs into: (rule, name, metres in it). Houses do not count near `holds`, nor crowns that hold one."""
         if not self.names:
             return None
         points = np.array(points, float)
-        met, deep = kernels.area_met(points, 0, len(points), self.areas, self.bottoms, _array(holds), False)
+        met, deep = kernels.area_met(points, 0, len(points), self.areas, self.bottoms, self._counts(holds), _array(holds), False)
         return None if met < 0 else (RULES[self.kinds[met]], self.names[met], deep)
 
     def check(self, wires, cords, holds) -> None:
@@ -75,7 +86,7 @@ class Obstacles:
         if what != kernels.OK:
             raise NoPlace(LIMITS[what], short, wires[wire].name if wire >= 0 else "cord")
         if self.names:
-            self._clear(wires, points, first.tolist(), ends, _array(holds))
+            self._clear(wires, points, first.tolist(), ends, holds)
         wire, other, short = kernels.first_crossing(points, first, CROSS_GAP_M)
         if wire >= 0:
             raise NoPlace("crossing", short, f"{wires[wire].name} and {wires[other].name}")
@@ -83,8 +94,9 @@ class Obstacles:
     def _clear(self, wires, points, first, ends, holds) -> None:
         cords = ((ends, i, i + 2, True, "cord") for i in range(0, len(ends), 2) if self.no_wire)
         lines = ((points, a, b, False, w.name) for w, (a, b) in zip(wires, pairwise(first)))
+        counts, holds = self._counts(holds), _array(holds)
         for where, begin, end, cord, name in (*lines, *cords):
-            met, deep = kernels.area_met(where, begin, end, self.areas, self.bottoms, holds, cord)
+            met, deep = kernels.area_met(where, begin, end, self.areas, self.bottoms, counts, holds, cord)
             if met >= 0:
                 raise NoPlace(RULES[self.kinds[met]], deep, f"{name} at {self.names[met]}")
 

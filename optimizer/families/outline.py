@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 from shapely.geometry import Polygon
 
-from ..site.kernels import edge_distance, inside
+from ..site.kernels import edge_distance, inside, mask_inside
 from ..site.model import Point2
 from . import kernels
 
@@ -78,7 +78,7 @@ class Outline:
 
     def hold_mask(self, points) -> np.ndarray:
         """`holds` for points (N, 2+): bool (N,)."""
-        return kernels.inside_mask(self.array, points)
+        return mask_inside(self.array, points)
 
     def edge_m(self, point) -> float:
         """Distance to the nearest edge [m]; far without edges."""
@@ -105,7 +105,9 @@ class Outline:
 
     def rooms(self, point) -> np.ndarray:
         """Room along every one of `DIRECTIONS`, shape (BINS,) [m]; inf where no edge is met."""
-        return kernels.rooms(self.array, float(point[0]), float(point[1]), DIRECTIONS)
+        out = np.empty(BINS)
+        kernels.rooms(self.array, float(point[0]), float(point[1]), DIRECTIONS, out)
+        return out
 
 
 def polygons(area) -> list[Polygon]:

@@ -32,7 +32,7 @@ def _gauss(n: int):
 def _phases(x, y, z, kx, ky, kz, c, s):
     """c, s = cos and sin of kx x + ky y + kz z, by half-angle Taylor series that the compiler can vectorise."""
     turn = 1.0 / (2.0 * math.pi)
-    for j in range(x.shape[0]):
+    for j in range(len(x)):
         turns = (kx * x[j] + ky * y[j] + kz * z[j]) * turn
         h = math.pi * (turns - math.floor(turns + 0.5))
         q = h * h
@@ -49,7 +49,7 @@ def _weighted(c, s, parts, out):
     """out[n] = sum over points of (c + j s) times the moments; parts (6, N): real and imaginary part of x, y, z in turn."""
     for n in range(3):
         re = im = 0.0
-        for j in range(c.shape[0]):
+        for j in range(len(c)):
             re += c[j] * parts[2 * n, j] - s[j] * parts[2 * n + 1, j]
             im += c[j] * parts[2 * n + 1, j] + s[j] * parts[2 * n, j]
         out[n] = complex(re, im)
@@ -58,7 +58,7 @@ def _weighted(c, s, parts, out):
 @njit(**_JIT)
 def _sums(x, y, z, parts, k, ux, uy, uz, both, c, s, up, down):
     """Plane-wave sums over points into up (D, 3) for directions u and, if `both`, into down for the images with -z; c, s (N,) are scratch."""
-    for i in range(ux.shape[0]):
+    for i in range(len(ux)):
         _phases(x, y, z, k * ux[i], k * uy[i], k * uz[i], c, s)
         _weighted(c, s, parts, up[i])
         if both:

@@ -20,17 +20,17 @@ FOLDER = "LOTWIRE_CACHE"
 
 def kept(name: str, source: str, make: Callable[[], tuple[np.ndarray, ...]]) -> tuple[np.ndarray, ...]:
     """`make()`, or what it gave before. `source`: file of the code whose every change asks for making it again."""
-    folder = _folder()
-    if folder is None:
+    where = folder()
+    if where is None:
         return make()
-    path = folder / f"{name}-{_mark(source)}.npz"
+    path = where / f"{name}-{_mark(source)}.npz"
     try:
         with np.load(path, allow_pickle=False) as found:
             return tuple(found[f"arr_{i}"] for i in range(len(found.files)))
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         made = make()
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        where.mkdir(parents=True, exist_ok=True)
         fresh = path.with_name(f".{path.name}-{os.getpid()}")
         with fresh.open("wb") as file:
             np.savez(file, *made)
@@ -40,7 +40,7 @@ def kept(name: str, source: str, make: Callable[[], tuple[np.ndarray, ...]]) -> 
     return made
 
 
-def _folder() -> Path | None:
+def folder() -> Path | None:
     from platformdirs import user_cache_path
 
     named = os.environ.get(FOLDER)

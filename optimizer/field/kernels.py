@@ -22,6 +22,7 @@ import math
 import numpy as np
 from numba import njit
 
+from ..physics.compiled import INNER, JIT, greater, lesser
 from .halfspace import R_PER_OCTAVE, W_POINTS
 
 FREE, PERFECT, SOIL = 0, 1, 2
@@ -35,22 +36,22 @@ for _n, (_x, _w) in enumerate(_rules, start=1):
 CORNER_RATIO = 4.0  # from this distance, in segment lengths, Q is interpolated between segment ends
 NEAR_POINTS = 6  # outer, and inner for each half: within 0.05 % of twice as many in impedance
 AZIMUTHS = 8  # points over half the circumference for the exact kernel
-_JIT = dict(cache=True, fastmath=True, error_model="numpy", nogil=True, no_cfunc_wrapper=True)
-_INNER = dict(_JIT, cache=False, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
+_JIT = dict(JIT, fastmath=True)
+_INNER = dict(INNER, fastmath=True)
 
 
 @njit(**_JIT)
 def look_up(tab, first, log_kr, root_sin, out):
     """Q at log R = log_kr, sqrt(Y/R) = root_sin by bicubic interpolation; tab (rows, W, 8), out (8,): real, imaginary in turn."""
     u = log_kr * (R_PER_OCTAVE / math.log(2.0)) - first
-    rows = tab.shape[0]
-    i = int(math.floor(u)) - 1
-    i = min(max(i, 0), rows - 4)
+    rows = len(tab)
+    i = math.floor(u) - 1
+    i = lesser(greater(i, 0), rows - 4)
     x = u - i - 1.0
-    x = min(max(x, -1.0), 2.0)
+    x = lesser(greater(x, -1.0), 2.0)
     v = root_sin * (W_POINTS - 1)
-    j = int(math.floor(v)) - 1
-    j = min(max(j, 0), W_POINTS - 4)
+    j = math.floor(v) - 1
+    j = lesser(greater(j, 0), W_POINTS - 4)
     y = v - j - 1.0
     ax = (-x * (x - 1.0) * (x - 2.0) / 6.0, (x + 1.0) * (x - 1.0) * (x - 2.0) / 2.0,
           -(x + 1.0) * x * (x - 2.0) / 2.0, (x + 1.0) * x * (x - 1.0) / 6.0)
@@ -69,7 +70,7 @@ def look_up(tab, first, log_kr, root_sin, out):
 def _unit_waves(k, r, re, im, start):
     """re, im [start:] = exp(-j k r)/r by half-angle Taylor series (error under 1e-10), in a form the compiler can vectorise."""
     scale = k / (2.0 * math.pi)
-    for i in range(start, r.shape[0]):
+    for i in range(start, len(r)):
         turns = r[i] * scale
         y = math.pi * (turns - math.floor(turns + 0.5))  # half the phase, within ±pi/2
         y2 = y * y
@@ -91,9 +92,9 @@ def segment_distance(p, d1, l1, q, d2, l2, flip):
     c = d1[0] * rx + d1[1] * ry + d1[2] * rz
     f = d2[0] * rx + d2[1] * ry + up * rz
     den = 1.0 - b * b
-    s = min(max((b * f - c) / den, 0.0), l1) if den > 1e-12 else 0.0
-    t = min(max(b * s + f, 0.0), l2)
-    s = min(max(b * t - c, 0.0), l1)
+    s = lesser(greater((b * f - c) / den, 0.0), l1) if den > 1e-12 else 0.0
+    t = lesser(greater(b * s + f, 0.0), l2)
+    s = lesser(greater(b * t - c, 0.0), l1)
     x = rx + s * d1[0] - t * d2[0]
     y = ry + s * d1[1] - t * d2[1]
     z = rz + s * d1[2] - t * up
@@ -103,7 +104,7 @@ def segment_distance(p, d1, l1, q, d2, l2, flip):
 @njit(**_INNER)
 def _waves(r, k, uniform, out):
     """out[f] = exp(-j k[f] r) / r, by recurrence where the k are equally spaced."""
-    n = k.shape[0]
+    n = len(k)
     inv = 1.0 / r
     c = complex(inv * math.cos(k[0] * r), -inv * math.sin(k[0] * r))
     out[0] = c
@@ -139,7 +140,7 @@ def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
         ry = p[1] + s * t[1] - q[1]
         rz = p[2] + s * t[2] - q[2]
         s0 = rx * d[0] + ry * d[1] + rz * d[2]
-        d2 = max(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0)
+        d2 = greater(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0)
         h0 = h1 = c0 = c1 = 0.0
         for turn in range(turns):
             wt = 1.0
@@ -199,7 +200,7 @@ def _points_by_distance(distance, length):
 def _shapes(ln, kc, sh):
     """Shapes times weights at the Gauss points of each rule used: sh (11, N, 10, 4) = f0, f1, f0', f1'."""
     for n in (2, 3, 5, 8):
-        for i in range(ln.shape[0]):
+        for i in range(len(ln)):
             sn = math.sin(kc * ln[i])
             for m in range(n):
                 s = GX[n, m] * ln[i]
@@ -280,11 +281,11 @@ def plain(ground, q):
 @njit(**_JIT)
 def _near_ones(p0, tn, ln, new, ground, near):
     """Marks in near (2, N, N) bool the pairs [0] and images [1] too near for the far rule, j >= i only."""
-    n = p0.shape[0]
+    n = len(p0)
     for i in range(n):
         for j in range(i, n):
             if new[i] or new[j]:
-                longest = max(ln[i], ln[j])
+                longest = greater(ln[i], ln[j])
                 safe = CORNER_RATIO * longest + ln[i] + ln[j]
                 dx, dy = p0[i, 0] - p0[j, 0], p0[i, 1] - p0[j, 1]
                 for image in range(1 if ground == FREE else 2):
@@ -298,8 +299,8 @@ def _near_ones(p0, tn, ln, new, ground, near):
 @njit(**_JIT)
 def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, q0, wv, qq, turned, z):
     """Adds to z the pairs and images that are near, Q over exp(-j k_wave R)/R; over perfect ground the image has charge and flat current reversed."""
-    n = p0.shape[0]
-    nf = k.shape[0]
+    n = len(p0)
+    nf = len(k)
     src, way = turned[0], turned[1]
     for i in range(n):
         for j in range(i, n):
@@ -337,7 +338,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
     `_static_pair`, and the points do the smooth rest. Its imaginary part, which makes the radiation resistance, is entire:
     plain Gauss points keep it exact even for wires of a thousandth of a wave.
     """
-    nf = k.shape[0]
+    nf = len(k)
     ni, nj = _points_by_distance(dist, lp), _points_by_distance(dist, lq)
     hor, ver = t[0] * d[0] + t[1] * d[1], t[2] * d[2]
     if ground != SOIL:
@@ -346,7 +347,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
     near = ni == 0 or nj == 0
     if near:
         ni = nj = 8 if ground == SOIL else 5
-        exact = min(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
+        exact = lesser(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
         _static_pair(p, t, lp, q, d, lq, a2, exact, kc, static[0], static[1])
         for f in range(nf):
             if ground == SOIL:
@@ -368,7 +369,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
             if ground == SOIL:
                 # (t·rho) and (d·rho), each times rho / R as the table holds Q_g over X/R
                 mix = -(d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
-                root_sin = math.sqrt(max(dz / r, 0.0))
+                root_sin = math.sqrt(greater(dz / r, 0.0))
             for f in range(nf):
                 if ground == SOIL:
                     look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
@@ -391,8 +392,8 @@ def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, 
     of, plus one; waves (3, 2, 2, 2N) for distance, real and imaginary part, direct [0] and to the images [1], from each of the
     segment's points; q (8,); slots (4, 2).
     """
-    n = tn.shape[0]
-    nf = k.shape[0]
+    n = len(tn)
+    nf = len(k)
     px, py, pz = points[0], points[1], points[2]
     r, re, im = waves[0], waves[1], waves[2]
     kinds = 1 if ground == FREE else 2
@@ -409,7 +410,7 @@ def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, 
                 r[1, m, b] = math.sqrt(flat + zi * zi)
             node = first_node[i] + m
             if ground == SOIL and in_row[node % 2] != node + 1:
-                _corner_row(node, max(first_node[i] - 1, 0) if every else 0, at, log_k, tabs, first, rows[node % 2])
+                _corner_row(node, greater(first_node[i] - 1, 0) if every else 0, at, log_k, tabs, first, rows[node % 2])
                 in_row[node % 2] = node + 1
         row_a, row_b = rows[first_node[i] % 2], rows[(first_node[i] + 1) % 2]
         for f in range(nf):
@@ -419,7 +420,7 @@ def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, 
             for j in range(left // 2, n):
                 if j < i and new[j]:
                     continue
-                lo, hi = min(i, j), max(i, j)
+                lo, hi = lesser(i, j), greater(i, j)
                 direct, mirrored = not near[0, lo, hi], kinds == 2 and not near[1, lo, hi]
                 if direct or mirrored:
                     _pair_of_points(
@@ -479,11 +480,11 @@ def _pair_of_points(
 @njit(**_INNER)
 def _corner_row(a, low, at, log_k, tabs, first, row):
     """row[f, b] = Q between node a and every node b from `low` on."""
-    for b in range(low, at.shape[0]):
+    for b in range(low, len(at)):
         dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
         r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
-        log_r, root_sin = math.log(r), math.sqrt(max(zeta / r, 0.0))
-        for f in range(log_k.shape[0]):
+        log_r, root_sin = math.log(r), math.sqrt(greater(zeta / r, 0.0))
+        for f in range(len(log_k)):
             look_up(tabs[f], first, log_k[f] + log_r, root_sin, row[f, b])
 
 
@@ -493,8 +494,8 @@ def gather(z, own, slots, signs, out):
 
     slots, signs : (2U,), slot -1 is none
     """
-    nf = z.shape[0]
-    n = slots.shape[0] // 2
+    nf = len(z)
+    n = len(slots) // 2
     for f in range(nf):
         for u in range(n):
             for v in range(u, n):

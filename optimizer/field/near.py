@@ -11,6 +11,7 @@ import math
 import numpy as np
 from numba import njit
 
+from ..physics.compiled import greater, lesser
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up, plain
 from .solver import _GROUNDS, ground_tables
@@ -22,7 +23,7 @@ STENCIL = 7  # points of one stencil: centre, then a step each way along x, y, z
 @njit(**_JIT)
 def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
     """Into out (P, 4), qq (8,) scratch, for stencils of points in turn: A (P,3) in units of mu/4pi and phi (P,) in units of j/(w eps 4 pi), for slot currents (2N,); tab as in kernels.fill."""
-    n_p, n = points.shape[0], p0.shape[0]
+    n_p, n = len(points), len(p0)
     for m in range(n_p):
         for i in range(n):
             sin_kl = math.sin(k * ln[i])
@@ -33,8 +34,9 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                 cx, cy = points[c, 0] - p0[i, 0], points[c, 1] - p0[i, 1]
                 cz = (points[c, 2] if image == 0 else -points[c, 2]) - p0[i, 2]
                 s0 = cx * tn[i, 0] + cy * tn[i, 1] + cz * tn[i, 2]
-                s_near = min(max(s0, 0.0), ln[i])
-                gap = math.sqrt(max(cx * cx + cy * cy + cz * cz - s0 * s0, 0.0) + (s0 - s_near) ** 2)
+                s_near = lesser(greater(s0, 0.0), ln[i])
+                past = s0 - s_near
+                gap = math.sqrt(greater(cx * cx + cy * cy + cz * cz - s0 * s0, 0.0) + past * past)
                 rule = _points_by_distance(gap, ln[i])
                 plain(PERFECT if image else FREE, qq)
                 if not image:
@@ -42,7 +44,7 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                 pieces = 1
                 if rule == 0:
                     rule = 8
-                    pieces = min(64, 1 + int(ln[i] / max(gap, 4.0 * rad[i])))
+                    pieces = lesser(64, 1 + math.floor(ln[i] / greater(gap, 4.0 * rad[i])))
                 for piece in range(pieces):
                     for g in range(rule):
                         s = ln[i] * (piece + GX[rule, g]) / pieces
@@ -53,7 +55,7 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                         r = math.sqrt(dx * dx + dy * dy + dz * dz + rad[i] * rad[i])
                         e = complex(w / r * math.cos(k * r), -w / r * math.sin(k * r))
                         if image and ground != PERFECT:
-                            look_up(tab, first, math.log(k * r), math.sqrt(max(-dz / r, 0.0)), qq)
+                            look_up(tab, first, math.log(k * r), math.sqrt(greater(-dz / r, 0.0)), qq)
                         e_cur = e * cur
                         q_xx, q_g = complex(qq[0], qq[1]), complex(qq[6], qq[7])
                         slant = (tn[i, 0] * dx + tn[i, 1] * dy) / r

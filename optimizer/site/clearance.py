@@ -23,6 +23,7 @@ import math
 import numpy as np
 
 from . import kernels
+from .beyond import TINY_M, outside_m, within_m
 from .fall import sweeps
 from .model import Site, Structure
 from .prepared import Prism, SiteGeometry, geometry_of
@@ -44,7 +45,7 @@ def margins(site: Site, structure: Structure) -> dict[str, float]:
     everything = np.concatenate((wires, cords, masts, anchors))
     insulated = wires[free]
     found = {
-        "lot_m": kernels.area_margin(everything[:, (0, 1, 3, 4)], geometry.usable),
+        "lot_m": _area_margin(site, geometry, everything),
         "height_limit_m": site.height_limit_m - _highest(wires, cords, masts),
         "building_m": _building_margin(geometry, insulated, structure),
         "keep_out_m": _keep_out_margin(geometry.keep_outs, everything),
@@ -81,16 +82,47 @@ def _highest(wires, cords, masts) -> float:
     return max((float(s[:, (2, 5)].max()) for s in (wires, cords, masts) if len(s)), default=0.0)
 
 
+def _area_margin(site: Site, geometry: SiteGeometry, segments) -> float:
+    flat = segments.copy()
+    flat[:, (2, 5)] = 0.0
+    zeros = np.zeros(len(geometry.usable))
+    least = kernels.level_line_gap(flat, geometry.usable, zeros, zeros)
+    if least > TINY_M and kernels.mask_inside(geometry.usable, flat).all():  # no edge is met: in with one end, in as a whole
+        return least
+    out = outside_m(flat[:, (0, 1, 3, 4)], site.usable)
+    return -out if out else least
+
+
+def _prism_margin(segments, prism: Prism) -> float:
+    gap = kernels.prism_gap(segments, prism.edges, prism.low_m, prism.high_m)
+    return gap if gap >= 0.0 else -within_m(segments, prism)
+
+
 def _building_margin(geometry: SiteGeometry, segments, structure: Structure) -> float:
     least = FREE_M
     for prism in geometry.buildings:
         holds = [h for h in structure.holds_at_m if _is_on(prism, h)]
         left = segments
         for hold in holds:
-            left = kernels.outside_circle(left, float(hold[0]), float(hold[1]), HOLD_REACH_M)
+            left = _outside_circle(left, hold, HOLD_REACH_M)
         if len(left):
-            least = min(least, kernels.prism_gap(left, prism.edges, prism.low_m, prism.high_m) - prism.clearance_m)
+            least = min(least, _prism_margin(left, prism) - prism.clearance_m)
     return least
+
+
+def _outside_circle(segments, at_m, radius_m: float) -> np.ndarray:
+    """The parts of segments (S, 6) whose plan lies outside a circle."""
+    a, way = segments[:, :3], segments[:, 3:] - segments[:, :3]
+    off = a[:, :2] - np.array(at_m[:2], float)
+    run2, along, beyond = (way[:, :2] ** 2).sum(1), (way[:, :2] * off).sum(1), (off**2).sum(1) - radius_m**2
+    half = np.sqrt(np.maximum(along**2 - run2 * beyond, 0.0))
+    upright = run2 <= 1e-18
+    size = np.where(upright, 1.0, run2)
+    first = np.where(upright, 0.0, np.clip((-along - half) / size, 0.0, 1.0))  # the circle holds first..second of a segment
+    second = np.where(upright, np.where(beyond > 0.0, 0.0, 1.0), np.clip((-along + half) / size, 0.0, 1.0))
+    before = np.hstack([a, a + first[:, None] * way])[first > 0.0]
+    after = np.hstack([a + second[:, None] * way, segments[:, 3:]])[second < 1.0]
+    return np.concatenate([before, after])
 
 
 def _is_on(prism: Prism, at_m) -> bool:
@@ -99,7 +131,7 @@ def _is_on(prism: Prism, at_m) -> bool:
 
 
 def _keep_out_margin(prisms, segments) -> float:
-    return min((kernels.prism_gap(segments, p.edges, p.low_m, p.high_m) for p in prisms), default=FREE_M)
+    return min((_prism_margin(segments, p) for p in prisms), default=FREE_M)
 
 
 def _tree_margin(site: Site, segments, structure: Structure) -> float:

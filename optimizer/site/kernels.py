@@ -17,19 +17,19 @@ import math
 import numpy as np
 from numba import njit
 
+from ..physics.compiled import INNER, JIT, greater, lesser
+
 FAR_M = 1e9
 TINY_M = 1e-9
-_JIT = dict(cache=True, error_model="numpy", no_cfunc_wrapper=True)
-_INNER = dict(error_model="numpy", no_cfunc_wrapper=True, no_cpython_wrapper=True)  # called from compiled code only: a third less to compile
 GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _clamp(t):
-    return min(1.0, max(0.0, t))
+    return lesser(1.0, greater(0.0, t))
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _point_edge(x, y, e):
     """Plan distance of a point from an edge."""
     ux, uy = e[2] - e[0], e[3] - e[1]
@@ -38,7 +38,7 @@ def _point_edge(x, y, e):
     return math.hypot(x - e[0] - t * ux, y - e[1] - t * uy)
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _segments_apart(ax, ay, az, bx, by, bz, cx, cy, cz, dx, dy, dz):
     """Distance of segment a-b from segment c-d in space."""
     ux, uy, uz = bx - ax, by - ay, bz - az
@@ -67,7 +67,7 @@ def _segments_apart(ax, ay, az, bx, by, bz, cx, cy, cz, dx, dy, dz):
     return math.sqrt(gx * gx + gy * gy + gz * gz)
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def inside(x, y, edges):
     """Even-odd rule; on the edge either answer."""
     odd = False
@@ -78,187 +78,75 @@ def inside(x, y, edges):
     return odd
 
 
-@njit(**_JIT)
+@njit(**JIT)
+def _mask_inside(edges, points, out):
+    for i in range(len(points)):
+        out[i] = inside(points[i, 0], points[i, 1], edges)
+
+
+def mask_inside(edges, points):
+    """`inside` for points (N, 2 or more): bool (N,)."""
+    out = np.zeros(len(points), bool)
+    _mask_inside(edges, points, out)
+    return out
+
+
+@njit(**JIT)
 def edge_distance(x, y, edges):
     """Plan distance of a point from the nearest edge."""
     least = FAR_M
     for i in range(len(edges)):
-        e = edges[i]
-        if min(e[0], e[2]) - x < least and x - max(e[0], e[2]) < least:
-            if min(e[1], e[3]) - y < least and y - max(e[1], e[3]) < least:
-                least = min(least, _point_edge(x, y, e))
+        away = _point_edge(x, y, edges[i])
+        if away < least:
+            least = away
     return least
 
 
-@njit(**_INNER)
-def _crossings(ax, ay, bx, by, edges):
-    """Sorted places (0..1) at which a plan segment meets edges, with 0 and 1."""
-    cuts = np.empty(2 * len(edges) + 2)
-    cuts[0], cuts[1], count = 0.0, 1.0, 2
-    ux, uy = bx - ax, by - ay
+@njit(**INNER)
+def _from_outline(ax, ay, az, bx, by, bz, edges, level, least):
+    """The lesser of `least` and the distance of segment a-b from all edges at a level."""
     for i in range(len(edges)):
-        e = edges[i]
-        vx, vy = e[2] - e[0], e[3] - e[1]
-        det = ux * vy - uy * vx
-        if abs(det) > 1e-15:
-            rx, ry = e[0] - ax, e[1] - ay
-            s, t = (rx * vy - ry * vx) / det, (rx * uy - ry * ux) / det
-            if 0.0 < s < 1.0 and -1e-12 <= t <= 1.0 + 1e-12:
-                cuts[count] = s
-                count += 1
-        else:
-            size = ux * ux + uy * uy
-            if size > 0.0:
-                for k in range(2):
-                    s = ((e[2 * k] - ax) * ux + (e[2 * k + 1] - ay) * uy) / size
-                    if 0.0 < s < 1.0:
-                        cuts[count] = s
-                        count += 1
-    return _sorted(cuts[:count])
-
-
-@njit(**_INNER)
-def _sorted(values):
-    """In place, by insertion: a handful of values."""
-    for i in range(1, len(values)):
-        v, j = values[i], i
-        while j > 0 and values[j - 1] > v:
-            values[j] = values[j - 1]
-            j -= 1
-        values[j] = v
-    return values
-
-
-@njit(**_INNER)
-def _nearest_edge(ax, ay, bx, by, edges, least):
-    """The lesser of `least` and the plan distance of a segment from all edges; boxes apart are passed over."""
-    for i in range(len(edges)):
-        e = edges[i]
-        if min(e[0], e[2]) - max(ax, bx) < least and min(ax, bx) - max(e[0], e[2]) < least:
-            if min(e[1], e[3]) - max(ay, by) < least and min(ay, by) - max(e[1], e[3]) < least:
-                least = min(least, _segments_apart(ax, ay, 0.0, bx, by, 0.0, e[0], e[1], 0.0, e[2], e[3], 0.0))
+        away = _segments_apart(ax, ay, az, bx, by, bz, edges[i, 0], edges[i, 1], level, edges[i, 2], edges[i, 3], level)
+        if away < least:
+            least = away
     return least
 
 
-@njit(**_INNER)
-def _length_outside(ax, ay, bx, by, edges):
-    """Plan length of a segment outside the area."""
-    cuts = _crossings(ax, ay, bx, by, edges)
-    length, outside = math.hypot(bx - ax, by - ay), 0.0
-    for k in range(len(cuts) - 1):
-        mid = 0.5 * (cuts[k] + cuts[k + 1])
-        x, y = ax + mid * (bx - ax), ay + mid * (by - ay)
-        if not inside(x, y, edges) and edge_distance(x, y, edges) > TINY_M:
-            outside += (cuts[k + 1] - cuts[k]) * length
-    return outside
-
-
-@njit(**_JIT)
-def area_margin(segments, edges):
-    """Least plan distance to the edge of an area; below zero: farthest reach out plus length outside.
-
-    segments : (S, 4) plan pieces; a point is a piece of no length
-    edges    : (E, 4) of the area
-    """
-    least, reach, outside = FAR_M, 0.0, 0.0
-    for i in range(len(segments)):
-        ax, ay, bx, by = segments[i, 0], segments[i, 1], segments[i, 2], segments[i, 3]
-        near = _nearest_edge(ax, ay, bx, by, edges, max(least, 1e-3))
-        least = min(least, near)
-        out_a, out_b = not inside(ax, ay, edges), not inside(bx, by, edges)
-        if out_a:
-            reach = max(reach, edge_distance(ax, ay, edges))
-        if out_b:
-            reach = max(reach, edge_distance(bx, by, edges))
-        if out_a or out_b or near <= TINY_M:
-            outside += _length_outside(ax, ay, bx, by, edges)
-    if reach > TINY_M or outside > TINY_M:
-        return -(reach + outside)
-    return least
-
-
-@njit(**_INNER)
-def _piece_prism(ax, ay, az, bx, by, bz, edges, low, high):
-    """Signed distance of a piece, wholly below, within or above a prism's heights, from the prism."""
-    middle = 0.5 * (az + bz)
-    if middle > high or middle < low:
-        level, sign = (high, 1.0) if middle > high else (low, -1.0)
-        gap = FAR_M
-        for i in range(len(edges)):
-            e = edges[i]
-            gap = min(gap, _segments_apart(ax, ay, az, bx, by, bz, e[0], e[1], level, e[2], e[3], level))
-        if inside(ax, ay, edges):
-            gap = min(gap, sign * (az - level))
-        if inside(bx, by, edges):
-            gap = min(gap, sign * (bz - level))
-        return max(gap, 0.0)
-    gap = _nearest_edge(ax, ay, bx, by, edges, FAR_M)
-    if gap > TINY_M and not inside(ax, ay, edges):
-        return gap
-    cuts = _crossings(ax, ay, bx, by, edges)
-    length = math.sqrt((bx - ax) ** 2 + (by - ay) ** 2 + (bz - az) ** 2)
-    within = 0.0
-    for k in range(len(cuts) - 1):
-        mid = 0.5 * (cuts[k] + cuts[k + 1])
-        x, y = ax + mid * (bx - ax), ay + mid * (by - ay)
-        if inside(x, y, edges):
-            depth = edge_distance(x, y, edges)
-            if depth > TINY_M:
-                within += (cuts[k + 1] - cuts[k]) * length + depth
-    return -within if within > 0.0 else gap
-
-
-@njit(**_JIT)
+@njit(**JIT)
 def prism_gap(segments, edges, low, high):
-    """Least distance of segments (S, 6) from an upright prism low..high; below zero: length inside plus depth."""
-    gap, within = FAR_M, 0.0
+    """Least distance of segments (S, 6) from an upright prism low..high, either of them infinite; -1 where one goes in.
+
+    The nearest place of the prism is on a wall (beside the part of the segment between the heights), on an edge of its top or
+    bottom, or straight above or below an end of the segment.
+    """
+    gap = FAR_M
     for i in range(len(segments)):
-        s = segments[i]
-        dz = s[5] - s[2]
-        first = second = 0.0
-        if dz != 0.0:
-            first, second = _clamp((low - s[2]) / dz), _clamp((high - s[2]) / dz)
-            if first > second:
+        ax, ay, az = segments[i, 0], segments[i, 1], segments[i, 2]
+        bx, by, bz = segments[i, 3], segments[i, 4], segments[i, 5]
+        rise = bz - az
+        first, second = 0.0, 1.0 if low <= az <= high else -1.0  # the part between the heights
+        if rise != 0.0:
+            first, second = _clamp((low - az) / rise), _clamp((high - az) / rise)
+            if rise < 0.0:
                 first, second = second, first
-        for k in range(3):
-            t = 0.0 if k == 0 else first if k == 1 else second
-            u = first if k == 0 else second if k == 1 else 1.0
-            if u == t and not (dz == 0.0 and k == 2):
-                continue
-            ax, ay, az = s[0] + t * (s[3] - s[0]), s[1] + t * (s[4] - s[1]), s[2] + t * dz
-            bx, by, bz = s[0] + u * (s[3] - s[0]), s[1] + u * (s[4] - s[1]), s[2] + u * dz
-            d = _piece_prism(ax, ay, az, bx, by, bz, edges, low, high)
-            if d < 0.0:
-                within -= d
-            else:
-                gap = min(gap, d)
-    return -within if within > 0.0 else gap
+        if second > first:
+            x, y = ax + first * (bx - ax), ay + first * (by - ay)
+            gap = _from_outline(x, y, 0.0, ax + second * (bx - ax), ay + second * (by - ay), 0.0, edges, 0.0, gap)
+            if gap <= TINY_M or inside(x, y, edges):
+                return -1.0
+        for side in range(2):
+            level, up = (high, 1.0) if side == 0 else (low, -1.0)
+            over_a, over_b = up * (az - level), up * (bz - level)
+            if over_a > 0.0 or over_b > 0.0:
+                gap = _from_outline(ax, ay, az, bx, by, bz, edges, level, gap)
+                if 0.0 < over_a < gap and inside(ax, ay, edges):
+                    gap = over_a
+                if 0.0 < over_b < gap and inside(bx, by, edges):
+                    gap = over_b
+    return gap
 
 
-@njit(**_JIT)
-def outside_circle(segments, x, y, radius):
-    """The parts of segments (S, 6) whose plan lies outside a circle."""
-    parts = np.empty((2 * len(segments), 6))
-    count = 0
-    for i in range(len(segments)):
-        s = segments[i]
-        ux, uy, rx, ry = s[3] - s[0], s[4] - s[1], s[0] - x, s[1] - y
-        a, b, c = ux * ux + uy * uy, ux * rx + uy * ry, rx * rx + ry * ry - radius * radius
-        first, second = 0.0, 0.0 if c > 0.0 else 1.0  # the circle holds first..second of the segment
-        if a > 1e-18:
-            root = math.sqrt(max(b * b - a * c, 0.0))
-            first, second = _clamp((-b - root) / a), _clamp((-b + root) / a)
-        for k in range(2):
-            t, u = (0.0, first) if k == 0 else (second, 1.0)
-            if u > t:
-                for c in range(3):
-                    parts[count, c] = s[c] + t * (s[3 + c] - s[c])
-                    parts[count, 3 + c] = s[c] + u * (s[3 + c] - s[c])
-                count += 1
-    return parts[:count]
-
-
-@njit(**_JIT)
+@njit(**JIT)
 def farthest_from_run(points, run):
     """Greatest distance of points (N, 3) from the polyline through `run` (H, 3)."""
     farthest = 0.0
@@ -266,28 +154,28 @@ def farthest_from_run(points, run):
         p, near = points[i], FAR_M
         for k in range(len(run) - 1):
             a, b = run[k], run[k + 1]
-            near = min(near, _segments_apart(p[0], p[1], p[2], p[0], p[1], p[2], a[0], a[1], a[2], b[0], b[1], b[2]))
-        farthest = max(farthest, near)
+            near = lesser(near, _segments_apart(p[0], p[1], p[2], p[0], p[1], p[2], a[0], a[1], a[2], b[0], b[1], b[2]))
+        farthest = greater(farthest, near)
     return farthest
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _cylinder_at(s, t, x, y, radius, height):
     """Signed distance of a point of a segment from an upright cylinder that stands on the ground."""
     px, py, pz = s[0] + t * (s[3] - s[0]), s[1] + t * (s[4] - s[1]), s[2] + t * (s[5] - s[2])
     out, up = math.hypot(px - x, py - y) - radius, pz - height
     if out <= 0.0 and up <= 0.0:
-        return max(out, up)
-    return math.hypot(max(out, 0.0), max(up, 0.0))
+        return greater(out, up)
+    return math.hypot(greater(out, 0.0), greater(up, 0.0))
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def cylinder_gap(segments, x, y, radius, height):
     """Least signed distance of segments (S, 6) from a cylinder; convex along a segment: a section search."""
     gap = FAR_M
     for i in range(len(segments)):
         s = segments[i]
-        aside = max(min(s[0], s[3]) - x, x - max(s[0], s[3]), min(s[1], s[4]) - y, y - max(s[1], s[4])) - radius
+        aside = greater(greater(lesser(s[0], s[3]) - x, x - greater(s[0], s[3])), greater(lesser(s[1], s[4]) - y, y - greater(s[1], s[4]))) - radius
         if aside > gap:
             continue
         low, high = 0.0, 1.0
@@ -298,11 +186,11 @@ def cylinder_gap(segments, x, y, radius, height):
             else:
                 low = a
         for t in (0.0, 0.5 * (low + high), 1.0):
-            gap = min(gap, _cylinder_at(segments[i], t, x, y, radius, height))
+            gap = lesser(gap, _cylinder_at(segments[i], t, x, y, radius, height))
     return gap
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def level_line_gap(segments, edges, heights, clearances):
     """Least of (distance in space - clearance) between segments (S, 6) and level lines (E, 4)."""
     gap = FAR_M
@@ -311,30 +199,30 @@ def level_line_gap(segments, edges, heights, clearances):
         for j in range(len(edges)):
             e, z = edges[j], heights[j]
             d = _segments_apart(s[0], s[1], s[2], s[3], s[4], s[5], e[0], e[1], z, e[2], e[3], z)
-            gap = min(gap, d - clearances[j])
+            gap = lesser(gap, d - clearances[j])
     return gap
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def disc_gap(discs, edges, clearances):
     """Least of (plan distance of discs (D, 3: x, y, radius) from lines (E, 4) - clearance)."""
     gap = FAR_M
     for i in range(len(discs)):
         for j in range(len(edges)):
             d = _point_edge(discs[i, 0], discs[i, 1], edges[j]) - discs[i, 2]
-            gap = min(gap, d - clearances[j])
+            gap = lesser(gap, d - clearances[j])
     return gap
 
 
-@njit(**_INNER)
+@njit(**INNER)
 def _apart_along(angle, e, cx, cy, turn, major, minor):
     """Gap between an ellipse and a segment as seen along one direction."""
     ux, uy = math.cos(angle), math.sin(angle)
-    nearest = min(ux * (e[0] - cx) + uy * (e[1] - cy), ux * (e[2] - cx) + uy * (e[3] - cy))
+    nearest = lesser(ux * (e[0] - cx) + uy * (e[1] - cy), ux * (e[2] - cx) + uy * (e[3] - cy))
     return nearest - math.hypot(major * math.cos(angle - turn), minor * math.sin(angle - turn))
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def convex_gap(e, cx, cy, turn, major, minor):
     """Signed plan distance of a segment from an ellipse of half axes `major`, `minor`, turned by `turn`."""
     best, at, step = -FAR_M, 0.0, 2.0 * math.pi / 48.0
@@ -349,20 +237,20 @@ def convex_gap(e, cx, cy, turn, major, minor):
             high = b
         else:
             low = a
-    return max(best, _apart_along(0.5 * (low + high), e, cx, cy, turn, major, minor))
+    return greater(best, _apart_along(0.5 * (low + high), e, cx, cy, turn, major, minor))
 
 
-@njit(**_JIT)
+@njit(**JIT)
 def ellipse_gap(ellipses, edges, clearances):
     """Least of (plan distance of ellipses (K, 5: two foci, sum of distances) from lines (E, 4) - clearance)."""
     gap = FAR_M
     for i in range(len(ellipses)):
         x1, y1, x2, y2, total = ellipses[i]
         half = 0.5 * math.hypot(x2 - x1, y2 - y1)
-        major = max(0.5 * total, half)
-        minor = math.sqrt(max(major * major - half * half, 0.0))
+        major = greater(0.5 * total, half)
+        minor = math.sqrt(greater(major * major - half * half, 0.0))
         cx, cy, turn = 0.5 * (x1 + x2), 0.5 * (y1 + y2), math.atan2(y2 - y1, x2 - x1)
         for j in range(len(edges)):
             if _point_edge(cx, cy, edges[j]) - major - clearances[j] < gap:
-                gap = min(gap, convex_gap(edges[j], cx, cy, turn, major, minor) - clearances[j])
+                gap = lesser(gap, convex_gap(edges[j], cx, cy, turn, major, minor) - clearances[j])
     return gap

@@ -8,6 +8,7 @@ from math import inf
 import numpy as np
 from shapely import get_parts
 from shapely.geometry import Point
+from shapely.geometry.base import BaseGeometry
 
 from .model import Site
 
@@ -17,7 +18,8 @@ KEPT_SITES = 16
 @dataclass(frozen=True, kw_only=True)
 class Prism:
     name: str
-    edges: np.ndarray  # (E, 4)
+    area: BaseGeometry  # the footprint
+    edges: np.ndarray  # (E, 4), its outline
     low_m: float
     high_m: float
     clearance_m: float = 0.0
@@ -71,13 +73,14 @@ def prepare(site: Site) -> SiteGeometry:
         usable=polygon_edges(site.usable),
         buildings=tuple(
             Prism(
-                name=b.name, edges=polygon_edges(b.footprint), low_m=-inf, high_m=b.height_m, clearance_m=b.clearance_m
+                name=b.name, area=b.footprint, edges=polygon_edges(b.footprint), low_m=-inf, high_m=b.height_m, clearance_m=b.clearance_m
             )
             for b in site.buildings
         ),
         keep_outs=tuple(
             Prism(
                 name=k.name,
+                area=k.footprint,
                 edges=polygon_edges(k.footprint),
                 low_m=-inf if not k.from_m else k.from_m,
                 high_m=inf if k.to_m is None else k.to_m,

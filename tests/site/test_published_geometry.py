@@ -11,9 +11,8 @@ import numpy as np
 import pytest
 from plain_lots import document
 
-from optimizer.site import kernels
+from optimizer.site.beyond import outside_m
 from optimizer.site.frame import to_lon_lat, to_metres
-from optimizer.site.prepared import polygon_edges
 from optimizer.site.read import read_site
 
 ROWS = list(csv.DictReader((Path(__file__).parents[1] / "published/geometry.csv").open(encoding="utf-8")))
@@ -93,8 +92,7 @@ def test_longest_straight_wire(row, tmp_path):
     edge = usable.exterior
     points = [edge.interpolate(d).coords[0] for d in np.arange(0.0, edge.length, 0.1)] + list(edge.coords)
     pairs = sorted(itertools.combinations(points, 2), key=lambda p: -math.dist(*p))
-    edges = polygon_edges(usable)
-    best = next(math.dist(*p) for p in pairs if kernels.area_margin(np.array([[*p[0], *p[1]]]), edges) >= -1e-6)
+    best = next(math.dist(*p) for p in pairs if outside_m(np.array([[*p[0], *p[1]]]), usable) <= 1e-6)
     assert best == pytest.approx(expected(row)[0], rel=share(row))
 
 
