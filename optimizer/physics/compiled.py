@@ -15,9 +15,9 @@ INNER = {"error_model": "numpy", "nogil": True, "no_rewrites": True, "no_cfunc_w
 
 @njit(**INNER)
 def lesser(a, b):
-    return a if a < b else b
+    return a if a < b else b  # noqa: FURB136
 
 
 @njit(**INNER)
 def greater(a, b):
-    return a if a > b else b
+    return a if a > b else b  # noqa: FURB136

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Resp
 from fastapi.staticfiles import StaticFiles
 
 from .. import __version__
+from ..compiling import compile_all
 from . import faults
 from .desk import Desk
 from .events import Hub
@@ -21,7 +23,6 @@ from .routes import about, designs, runs, sites
 from .settings import ServiceSettings
 from .shapes import PROBLEMS
 from .store import Store
-from .warm import warm_up
 
 STATIC = Path(__file__).parent / "static"
 WORDS = (
@@ -65,7 +66,7 @@ async def _life(app: FastAPI):
     minding = asyncio.create_task(hub.mind())
     app.state.foreman.start()
     if settings.compiles_ahead:
-        warm_up(app.state.desk)
+        threading.Thread(target=compile_all, daemon=True).start()
     try:
         yield
     finally:

@@ -9,7 +9,6 @@ import threading
 import webbrowser
 from pathlib import Path
 
-from ..compiling import compile_all
 from ..errors import FaultList
 from .settings import ServiceSettings
 from .store import Store
@@ -65,7 +64,6 @@ def serve(settings: ServiceSettings, host: str, port: int, *, browser: bool) -> 
     listening = socket.create_server((host, port), family=socket.AF_INET6 if ":" in host else socket.AF_INET, backlog=256)
     address = f"http://{'[' + host + ']' if ':' in host else host}:{listening.getsockname()[1]}/"
     print(f"lotwire serves {address} (Ctrl-C ends it); it keeps things in {settings.home}", flush=True)
-    threading.Thread(target=compile_all, daemon=True).start()
     if browser:
         threading.Timer(1.0, webbrowser.open, [address]).start()
     config = uvicorn.Config(create_app(settings), log_level="warning", access_log=False, server_header=False, timeout_graceful_shutdown=3, limit_concurrency=500)

@@ -96,9 +96,7 @@ def edge_distance(x, y, edges):
     """Plan distance of a point from the nearest edge."""
     least = FAR_M
     for i in range(len(edges)):
-        away = _point_edge(x, y, edges[i])
-        if away < least:
-            least = away
+        least = lesser(least, _point_edge(x, y, edges[i]))
     return least
 
 
@@ -106,9 +104,7 @@ def edge_distance(x, y, edges):
 def _from_outline(ax, ay, az, bx, by, bz, edges, level, least):
     """The lesser of `least` and the distance of segment a-b from all edges at a level."""
     for i in range(len(edges)):
-        away = _segments_apart(ax, ay, az, bx, by, bz, edges[i, 0], edges[i, 1], level, edges[i, 2], edges[i, 3], level)
-        if away < least:
-            least = away
+        least = lesser(least, _segments_apart(ax, ay, az, bx, by, bz, edges[i, 0], edges[i, 1], level, edges[i, 2], edges[i, 3], level))
     return least
 
 
