@@ -15,6 +15,7 @@ from pathlib import Path
 from optimizer.criteria.fit import worst
 from optimizer.errors import NothingFits
 from optimizer.physics.wish_reader import read_wishes
+from optimizer.report.words import hidden_by_line
 from optimizer.search.rank import rank_site
 from optimizer.search.settings import SearchSettings
 from optimizer.site.model import Site
@@ -99,16 +100,17 @@ def _worst(row) -> str:
 def _eye(row) -> str:
     """Masts, feed, ends, coils, least margin: in metres, local."""
     design, wires = row.design, {w.name: w for w in row.design.structure.wires}
-    masts = " ".join(f"{m.height_m:.1f}@({m.at_m[0]:.1f},{m.at_m[1]:.1f})" for m in design.structure.masts) or "none"
+    masts = " ".join(f"{m.height_m:.1f}@({m.at_m[0]:z.1f},{m.at_m[1]:z.1f})" for m in design.structure.masts) or "none"
     feed = wires[design.port.wire].point_at(design.port.at_m)
     loads = " ".join(f"{type(x.element).__name__.lower()} {wires[x.wire].point_at(x.at_m)[2]:.1f} m up" for x in design.loads)
     main = [w for w in design.structure.wires if w.role == "radiator"]
     low = min(p[2] for w in main for p in w.points_m)
     tight = worst({k: m for k, m in row.margins.items() if k != "budget"})
+    hidden = "".join(f"; on {key} the line's loss hides SWR {worst:.1f}" for key, worst in hidden_by_line(row).items())
     change = f"; {row.change_min:.1f} min a change" if row.change_min > 0.2 else ""
     return (
         f"masts {masts}; feed {feed[2]:.1f} m up; {sum(w.length_m for w in main):.1f} m of wire down to {low:.1f} m; {loads or 'no loads'}; "
-        f"line {design.feed.line_length_m:.0f} m, {design.feed.impedance_ratio or 1:g}:1{change}; tightest {tight[0]} {tight[1]:.2f}"
+        f"line {design.feed.line_length_m:.0f} m, {design.feed.impedance_ratio or 1:g}:1{hidden}{change}; tightest {tight[0]} {tight[1]:.2f}"
     )
 
 
