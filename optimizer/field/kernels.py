@@ -228,7 +228,7 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     first_node, at = _nodes(p0, tn, ln)
     _far_pairs(
         points, tn, rad, new, bool(new.all()), near, k, np.log(k), ground, first_node, at, tabs, first, scale_a, scale_p, shapes,
-        np.zeros((2, len(k), len(at), 8)), np.zeros(2, int), np.zeros((3, 2, 2, 2 * n)), np.zeros(8), np.zeros((4, 2), complex), z,
+        np.zeros((2, len(k), len(at), 8)), np.zeros(2, int), np.zeros((3, 2, 2, 2 * n)), np.zeros(8), z,
     )
     _near_pairs(
         p0, tn, ln, rad, near, k, k, _equally_spaced(k), kc, ground, tabs, first, scale_a, scale_p, shapes, *_scratch(k), z
@@ -384,13 +384,13 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
 
 
 @njit(**_JIT)
-def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, rows, in_row, waves, q, slots, z):
+def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, rows, in_row, waves, q, z):
     """Fills z with all pairs well apart, two points a segment: points (3, 2N).
 
     Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
     Room to work in: rows (2, F, M, 8) for Q from the start and the end of a segment to all nodes, in_row (2,) the node each is
     of, plus one; waves (3, 2, 2, 2N) for distance, real and imaginary part, direct [0] and to the images [1], from each of the
-    segment's points; q (8,); slots (4, 2).
+    segment's points; q (8,).
     """
     n = len(tn)
     nf = len(k)
@@ -425,56 +425,76 @@ def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, 
                 if direct or mirrored:
                     _pair_of_points(
                         i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground,
-                        first_node[j], row_a[f], row_b[f], scale_a[f], scale_p[f], q, slots, z,
+                        first_node[j], row_a[f], row_b[f], scale_a[f].imag, scale_p[f].imag, q, z,
                     )
 
 
 @njit(**_INNER)
-def _pair_of_points(
-    i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground, nb, row_a, row_b, sa, sp, q, slots, z
-):
-    """One far pair: contraction of two points by two points into the four slot entries of z; q (8,), slots (4, 2) are scratch."""
+def _pair_of_points(i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground, nb, row_a, row_b, xa, xp, q, z):
+    """One far pair: contraction of two points by two points into the four slot entries of z, in real numbers that stay in registers.
+
+    xa, xp : imaginary parts of the scales, which have no real ones; q (8,) is scratch
+    """
     hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
     ver = tn[i, 2] * tn[j, 2]
     tilted = tn[i, 2] != 0.0 or tn[j, 2] != 0.0
-    slots[:] = 0.0
+    r00 = r01 = r10 = r11 = i00 = i01 = i10 = i11 = 0.0
     for m in range(2):
-        slots[2:] = 0.0
         u = GX[2, m]
+        ar0 = ai0 = ar1 = ai1 = pr0 = pi0 = pr1 = pi1 = 0.0
         for mm in range(2):
             b = 2 * j + mm
-            ga = gp = 0.0j
+            ar = ai = pr = pi = 0.0
             if direct:
-                gp = complex(re[0, m, b], im[0, m, b])
-                ga = (hor + ver) * gp
+                pr, pi = re[0, m, b], im[0, m, b]
+                ar, ai = (hor + ver) * pr, (hor + ver) * pi
             if mirrored:
-                g = complex(re[1, m, b], im[1, m, b])
+                gr, gi = re[1, m, b], im[1, m, b]
                 if ground == PERFECT:
-                    ga += (ver - hor) * g
-                    gp -= g
+                    ar += (ver - hor) * gr
+                    ai += (ver - hor) * gi
+                    pr -= gr
+                    pi -= gi
                 else:
                     t = GX[2, mm]
                     for c in range(8):
                         near_i = row_a[nb, c] + t * (row_a[nb + 1, c] - row_a[nb, c])
                         q[c] = near_i + u * (row_b[nb, c] + t * (row_b[nb + 1, c] - row_b[nb, c]) - near_i)
-                    mix = 0.0
+                    xr, xi = hor * q[0] + ver * q[4], hor * q[1] + ver * q[5]
                     if tilted:
                         dx, dy = px[2 * i + m] - px[b], py[2 * i + m] - py[b]
                         mix = tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)
                         mix /= r[1, m, b]
-                    ga += complex(hor * q[0] + ver * q[4] + mix * q[6], hor * q[1] + ver * q[5] + mix * q[7]) * g
-                    gp += complex(q[2], q[3]) * g
-            for c in range(2):
-                slots[2, c] += sh[2, j, mm, c] * ga
-                slots[3, c] += sh[2, j, mm, 2 + c] * gp
-        for a in range(2):
-            for c in range(2):
-                slots[a, c] += sh[2, i, m, a] * slots[2, c] * sa + sh[2, i, m, 2 + a] * slots[3, c] * sp
-    for a in range(2):
-        for c in range(2):
-            z[f, 2 * i + a, 2 * j + c] = slots[a, c]
-            if i != j:
-                z[f, 2 * j + c, 2 * i + a] = slots[a, c]
+                        xr += mix * q[6]
+                        xi += mix * q[7]
+                    ar += xr * gr - xi * gi
+                    ai += xr * gi + xi * gr
+                    pr += q[2] * gr - q[3] * gi
+                    pi += q[2] * gi + q[3] * gr
+            w0, w1, d0, d1 = sh[2, j, mm, 0], sh[2, j, mm, 1], sh[2, j, mm, 2], sh[2, j, mm, 3]
+            ar0 += w0 * ar
+            ai0 += w0 * ai
+            ar1 += w1 * ar
+            ai1 += w1 * ai
+            pr0 += d0 * pr
+            pi0 += d0 * pi
+            pr1 += d1 * pr
+            pi1 += d1 * pi
+        w0, w1, d0, d1 = xa * sh[2, i, m, 0], xa * sh[2, i, m, 1], xp * sh[2, i, m, 2], xp * sh[2, i, m, 3]
+        r00 += w0 * ar0 + d0 * pr0
+        i00 += w0 * ai0 + d0 * pi0
+        r01 += w0 * ar1 + d0 * pr1
+        i01 += w0 * ai1 + d0 * pi1
+        r10 += w1 * ar0 + d1 * pr0
+        i10 += w1 * ai0 + d1 * pi0
+        r11 += w1 * ar1 + d1 * pr1
+        i11 += w1 * ai1 + d1 * pi1
+    a, b = 2 * i, 2 * j
+    z[f, a, b], z[f, a, b + 1] = complex(-i00, r00), complex(-i01, r01)
+    z[f, a + 1, b], z[f, a + 1, b + 1] = complex(-i10, r10), complex(-i11, r11)
+    if i != j:
+        z[f, b, a], z[f, b + 1, a] = complex(-i00, r00), complex(-i01, r01)
+        z[f, b, a + 1], z[f, b + 1, a + 1] = complex(-i10, r10), complex(-i11, r11)
 
 
 @njit(**_INNER)
