@@ -13,6 +13,7 @@ from html import escape
 from .model import Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 
 GARDEN_PT = 9.6
+UNFITTED = ".garden{font-size:9pt}.garden figure svg{max-height:86mm}"  # printed from a browser, where nothing is measured: room to spare
 SHORT_ROWS = 8  # a table so short stays on one page
 MANY_COLUMNS = 5  # a table with so many stands on a phone row by row, every cell with its column's word
 SHORT_NAME, LONG_NAME = 5, 14  # letters of a row's first cell
@@ -71,7 +72,7 @@ table.many td[data-of]::before{content:attr(data-of)": ";font-style:italic}}
 def render(document: Document, sizes: dict[str, float] | None = None) -> str:
     """The page, complete. `sizes`: text size on paper of garden sides, by their key [points]."""
     note = document.note.replace("\\", "").replace('"', "'")
-    fitted = "".join(f"#{key}{{font-size:{size:.1f}pt}}" for key, size in (sizes or {}).items())
+    fitted = "".join(f"#{key}{{font-size:{size:.1f}pt}}" for key, size in (sizes or {}).items()) or UNFITTED
     style = STYLE.replace("GARDEN", f"{GARDEN_PT:g}").replace("NOTE", note) + f"@media print{{{fitted}}}"
     sections = "\n".join(_section(s, document, first=i == 0) for i, s in enumerate(document.sections))
     return (

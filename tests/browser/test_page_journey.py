@@ -8,6 +8,7 @@ import pytest
 from .conftest import SEARCH_MS
 
 TRIALS = 16
+PX_A_MM = 96 / 25.4  # CSS Values 4, absolute lengths
 
 
 def served(page, path):
@@ -113,6 +114,9 @@ def test_a_design_its_sheet_and_its_trim_log(open_page, found):
     sheet.wait_for_load_state()
     assert design["parts"][0]["item"].split()[0] in sheet.inner_text("body")
     assert len(sheet.pdf()) > 20_000  # it prints
+    sheet.emulate_media(media="print")
+    sheet.set_viewport_size({"width": round(186 * PX_A_MM), "height": round(271 * PX_A_MM)})  # A4 within the margins of its style
+    assert max(sheet.evaluate("[...document.querySelectorAll('.garden')].map(e => e.offsetHeight)")) <= 271 * PX_A_MM  # each garden side on one page
     sheet.close()
     page.click("text=Trim log")
     step = design["trimming"][0]
@@ -135,7 +139,7 @@ def test_weights_move_and_the_table_ranks_again(open_page, found):
     page.click("summary:has-text('What counts how much')")
     price = page.get_by_label("A low price")
     assert float(price.input_value()) == table["weights"]["thrift"]
-    with page.expect_response(lambda r: r.url.endswith("/rerank"), timeout=120_000) as answer:
+    with page.expect_response(lambda r: r.url.endswith("/rerank") and '"thrift":0.5' in r.request.post_data, timeout=120_000) as answer:
         price.fill("0.5")
     ranked = answer.value.json()
     first = page.locator(".ranked tbody tr").first

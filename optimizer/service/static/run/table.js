@@ -141,9 +141,13 @@ export function rankedTable(run, table) {
     remember("columns", Object.fromEntries(columns.map((c) => [generic(c), state.shown.has(c.key)])));
     draw();
   }
+  let asked = 0;
   const rerank = later(async (weights) => {
+    const mine = ++asked;
     try {
+      if (weights) count.textContent = "ranking again …";
       const answer = weights ? await api.rerank(run.id, weights) : table;
+      if (mine !== asked) return; // moved on meanwhile
       state.rows = answer.rows;
       state.sort = { key: "rank", up: true };
       draw();
@@ -161,6 +165,9 @@ export function rankedTable(run, table) {
         count.textContent = `! ${error.message}`;
       },
     );
+  const weights = weightsPanel(table, rerank, searchOn);
+  const wake = () => [1, 2].forEach(() => api.rerank(run.id, table.weights).catch(() => null)); // both processes of the desk
+  weights?.addEventListener("toggle", wake, { once: true });
   draw();
   return h(
     "div",
@@ -181,7 +188,7 @@ export function rankedTable(run, table) {
         link(api.address(`runs/${run.id}/table`), "As JSON"),
       ),
     ),
-    h("div", { class: "folds" }, weightsPanel(table, rerank, searchOn), chooser),
+    h("div", { class: "folds" }, weights, chooser),
     count,
     place,
     rejectedList(table),
