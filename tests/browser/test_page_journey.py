@@ -127,6 +127,7 @@ def test_a_design_its_sheet_and_its_trim_log(open_page, found):
     page.click("text=What next?")
     page.wait_for_selector(".verdict", timeout=SEARCH_MS)
     assert re.search("Shorten|Fold back", page.inner_text(".verdict"))
+    page.locator("table.figures tbody tr").first.wait_for()  # the log is asked for once the advice is shown
     assert page.locator("table.figures tbody tr").count() == 1
     page.click("text=Take the last one back")
     page.wait_for_selector("text=None yet.")
