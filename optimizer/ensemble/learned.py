@@ -15,7 +15,7 @@ import numpy as np
 
 from ..errors import Fault, InputError
 from ..site.model import Site
-from .unknowns import Member, draw
+from .unknowns import GARDENS_VERSION, Member, draw
 
 DRAWN = 96
 SEED = 1
@@ -41,10 +41,13 @@ def _with_site(new: Member, of: Member) -> Member:
 
 
 def kept(folder: Path) -> dict[str, dict]:
-    """Design → {"readings", "weights"} as kept in a results folder."""
+    """Design → {"readings", "weights"} as kept in a results folder; nothing where the weights are of gardens drawn otherwise than now."""
     path = folder / FILE
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))["designs"]
+        content = json.loads(path.read_text(encoding="utf-8"))
+        if content.get("gardens") != GARDENS_VERSION:
+            return {}
+        found = content["designs"]
         for entry in found.values():
             weights = np.array(entry["weights"], float)
             if weights.shape != (DRAWN,) or not (np.isfinite(weights).all() and (weights >= 0).all() and weights.sum() > 0):
@@ -85,7 +88,7 @@ def learned_object(site: Site, designs: dict[str, dict]) -> dict:
 
     return {
         "about": "weights of the gardens drawn for this site, from readings at the wire; used by trim, rank and rerun in this folder",
-        "seed": SEED, "worth": float(1.0 / (weights**2).sum()),
+        "gardens": GARDENS_VERSION, "seed": SEED, "worth": float(1.0 / (weights**2).sum()),
         "means": {
             "relative_permittivity": mean(lambda m: m.soil.relative_permittivity),
             "conductivity_s_per_m": mean(lambda m: m.soil.conductivity_s_per_m),

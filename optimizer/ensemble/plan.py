@@ -17,7 +17,6 @@ from ..physics.elements import Coil
 from .builder import PlanStep, bare_of
 from .yard import Yard
 
-START_LOW = 0.05  # a design is first built so long that each step's band reads so much low
 MOST_LONGER = 0.35  # of a length
 CHANGES = (0.98, 1.02, 0.99, 1.01)
 CM = 0.01
@@ -44,7 +43,7 @@ class Drawing:
     def longest(self, longer: dict[str, float]) -> dict[str, float]:
         """Lengths made longer by these shares, or by as much of that as the lot holds; up to the centimetre."""
         for share in (1.0, 0.75, 0.5, 0.3, 0.15, 0.0):
-            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM) * CM if share else m for n, m in self.lengths.items()}
+            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM - 1e-9) * CM if share else m for n, m in self.lengths.items()}
             try:
                 self.at(lengths)
                 return {n: float(m) for n, m in lengths.items()}
@@ -94,10 +93,15 @@ def _changed(drawing: Drawing, name: str, length: float) -> tuple[Design | None,
     return None, 1.0
 
 
-def start_lengths(drawing: Drawing, found: Sensitivity) -> dict[str, float]:
-    """Lengths to build with while the trim allowance is not known yet."""
-    own = {t.parameter: min(-0.05, found.slope[t.parameter][t.band]) for t in drawing.nominal.trims}
-    return drawing.longest({n: min(MOST_LONGER, START_LOW / -slope) for n, slope in own.items()})
+def wanted_lengths(drawing: Drawing, found: Sensitivity, dips_hz: dict[str, float]) -> dict[str, float]:
+    """Lengths at which all trimmed bands would end right where the nominal design reads these dips: one step by the computed slopes."""
+    trims = drawing.nominal.trims
+    if not trims:
+        return {}
+    slopes = np.array([[found.slope[t.parameter][own.band] for t in trims] for own in trims])
+    off = np.log([found.dips_hz[own.band] / dips_hz[own.band] for own in trims])
+    longer = np.clip(np.linalg.lstsq(slopes, off, rcond=None)[0], -MOST_LONGER, MOST_LONGER)
+    return {t.parameter: float(drawing.lengths[t.parameter] * np.exp(x)) for t, x in zip(trims, longer)}
 
 
 def ways(drawing: Drawing, yard: Yard, found: Sensitivity, start: dict[str, float]) -> tuple[Way, ...]:

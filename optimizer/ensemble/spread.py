@@ -1,7 +1,7 @@
 """The spread of a design over gardens: every member built as planned, trimmed, judged.
 
-The order of trimming is the one that leaves most of a few members on target (fewest moves among equals); the trim
-allowance is what `ALLOWED_FOR` of the members need.
+Lengths are cut with an allowance for what `ALLOWED_FOR` of the members need by a first look at a few members' dips; every member is
+built with them. The order of trimming is the one that leaves most of a few members on target (fewest moves among equals).
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.stats import t
 
 from ..evaluate import Measurement, place
 from ..families.family import Family
@@ -17,15 +18,16 @@ from ..families.pieces import TRIM_SHARE
 from ..figures import BandFigures
 from ..physics.wishes import WishList
 from ..site.model import Site
-from ..spread import FIGURES, MEMBERS, Piece, Spread, quantile_of, with_choke
+from ..spread import FIGURES, MEMBERS, Piece, Spread, with_choke
 from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
 from .learned import narrowed
-from .plan import Drawing, Sensitivity, Way, sensitivity, start_lengths, ways, with_lengths
+from .plan import Drawing, Sensitivity, Way, sensitivity, wanted_lengths, ways, with_lengths
 from .views import Seen, first_band, seen, view_of
 from .yard import Yard
 
+LOOKS = 8  # members whose dips say what allowance to cut with
 PILOTS = 4  # members that try every order of trimming
 ALLOWED_FOR = 0.95  # of the members end trimmable by cutting
 
@@ -50,7 +52,12 @@ class Outcome:
     seen: dict[str, Seen]
 
 
-def spread_of(
+def spread_of(site: Site, wishes: WishList, family: Family, values: dict, **told) -> Spread:
+    """Ensemble of a design; arguments as in `in_gardens`."""
+    return summary(*in_gardens(site, wishes, family, values, **told))
+
+
+def in_gardens(
     site: Site,
     wishes: WishList,
     family: Family,
@@ -60,38 +67,37 @@ def spread_of(
     seed: int = 1,
     weights: tuple[float, ...] = (),
     progress: Callable[[float], None] = lambda share: None,
-) -> Spread:
-    """Ensemble of a design. `values`: as trimmed in the open; `weights`: of the site's gardens, where readings taught some (see `learned`)."""
+) -> tuple[Prepared, list[Outcome]]:
+    """The plan, and what came of it in every garden. `values`: as trimmed in the open; `weights`: of the site's gardens, where readings taught
+    some (see `learned`)."""
     gardens = [garden_of(m) for m in narrowed(site, members, seed, weights)]
     progress(0.0)
-    ready, outcomes = prepared(site, wishes, family, values, gardens[:PILOTS])
-    outcomes = list(outcomes)
+    ready, outcomes = prepared(site, wishes, family, values, gardens)
     for n, garden in enumerate(gardens[len(outcomes) :]):
         outcomes.append(grown(ready, garden, wishes))
         progress((n + 1) / members)
-    ready, outcomes = _allowed(ready, gardens, outcomes, wishes)
-    return _summary(ready, outcomes)
+    return ready, outcomes
 
 
 def with_spread(site: Site, wishes: WishList, family: Family, found: Measurement, members: int, seed: int = 1, **told) -> Measurement:
-    """The measurement with its spread over so many gardens; `told`: progress and weights as in `spread_of`."""
+    """The measurement with its spread over so many gardens; `told`: progress and weights as in `in_gardens`."""
     spread = spread_of(site, wishes, family, found.values, members=members, seed=seed, **told)
     return replace(found, spread=with_choke(spread, {key: figures.choke_share for key, figures in found.bands.items()}))
 
 
-def prepared(site: Site, wishes: WishList, family: Family, values: dict, pilots) -> tuple[Prepared, list[Outcome]]:
-    """Sensitivities, lengths to build with, and the order that leaves most pilots on target; and what came of the pilots, as
-    far as they were needed."""
+def prepared(site: Site, wishes: WishList, family: Family, values: dict, gardens) -> tuple[Prepared, list[Outcome]]:
+    """Sensitivities, lengths to build with, and the order that leaves most pilots (the first gardens) on target; and what came of the pilots,
+    as far as they were needed."""
     design = place(site, wishes, family, values).design
     drawing = Drawing(design, family, site, wishes)
     yard = Yard(as_planned(Ground(kind="soil", soil=site.soil)), design, wishes.bands)
     found = sensitivity(drawing, yard)
-    start = start_lengths(drawing, found)
+    start = _start(drawing, found, gardens, wishes)
     options = ways(drawing, yard, found, start)
     if len(options) == 1:
         return Prepared(drawing=drawing, found=found, way=options[0], tried={}, start=start), []
     longest = drawing.at(start)
-    yards = [Yard(garden, longest, wishes.bands) for garden in pilots]
+    yards = [Yard(garden, longest, wishes.bands) for garden in gardens[:PILOTS]]
     results = {way.name: [Builder(yard, drawing.at, way.steps).trimmed() for yard in yards] for way in options}
     rank = {name: (_on_target(ts), -float(np.mean([t.moves for t in ts]))) for name, ts in results.items()}
     best = max(options, key=lambda way: rank[way.name])
@@ -122,19 +128,18 @@ def _on_target(trimmed: list[Trimmed]) -> float:
     return float(np.mean([on for t in trimmed for on in t.on_target.values()] or [1.0]))
 
 
-def _allowed(ready: Prepared, gardens, outcomes, wishes) -> tuple[Prepared, list[Outcome]]:
-    """Plan with the trim allowance that `ALLOWED_FOR` of the members need; those that need more are built again with it."""
-    start, share = {}, 1.0 - (1.0 - ALLOWED_FOR) / max(1, len(ready.start))
-    for name, built_m in ready.start.items():
-        needed = np.array([o.trimmed.lengths_m[name] for o in outcomes])
-        wanted = np.ceil(quantile_of(needed, share) / CENTIMETRE_M) * CENTIMETRE_M
-        start[name] = float(min(built_m, max(wanted, ready.drawing.lengths[name])))
-    plan = replace(ready, way=with_lengths(ready.way, start), start=start)
-    again = []
-    for garden, outcome in zip(gardens, outcomes):
-        lacks = any(outcome.trimmed.lengths_m[n] > start[n] + 1e-9 for n in start)
-        again.append(grown(plan, garden, wishes) if lacks else outcome)
-    return plan, again
+def _start(drawing: Drawing, found: Sensitivity, gardens, wishes) -> dict[str, float]:
+    """Lengths as cut, as far as the lot holds them: long enough for `ALLOWED_FOR` of the gardens to be trimmed by cutting. From a look at
+    `LOOKS` of them, by Student's bound for one more: what gardens need is near enough normal."""
+    looks = [Yard(garden, drawing.nominal, wishes.bands) for garden in gardens[:LOOKS]]
+    wanted = [wanted_lengths(drawing, found, {band: look.dip_hz(drawing.nominal, band) for band in found.dips_hz}) for look in looks]
+    share, count = 1.0 - (1.0 - ALLOWED_FOR) / max(1, len(drawing.lengths)), len(looks)
+    bound = float(t.ppf(share, count - 1)) * np.sqrt(1.0 + 1.0 / count) if count > 1 else 0.0
+    longer = {}
+    for name, length in drawing.lengths.items():
+        needed = [w[name] / length - 1.0 for w in wanted]
+        longer[name] = max(TRIM_SHARE, float(np.mean(needed) + bound * np.std(needed, ddof=count > 1)))
+    return drawing.longest(longer)
 
 
 def cut_lengths(needed_m: dict[str, float], finished_m: dict[str, float]) -> dict[str, float]:
@@ -143,7 +148,8 @@ def cut_lengths(needed_m: dict[str, float], finished_m: dict[str, float]) -> dic
     return {n: float(np.ceil((1.0 + share) * m / CENTIMETRE_M - 1e-9) * CENTIMETRE_M) for n, m in finished_m.items()}
 
 
-def _summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
+def summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
+    """The record of it."""
     trimmed, wishes = [o.trimmed for o in outcomes], ready.drawing.wishes
     ready = replace(ready, way=with_lengths(ready.way, cut_lengths(ready.start, ready.drawing.lengths)))
     gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in o.figures.items()} for o in outcomes)

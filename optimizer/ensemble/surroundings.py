@@ -30,6 +30,7 @@ COPPER_S_PER_M = 5.8e7
 FAR_M = 8.0  # buildings further from the lot are left out
 REACH_M = 4.0  # of the design's wires; a conductor that nowhere comes so near is left out
 WALL_M = 0.15  # how deep in the wall a cable lies
+TRIES = 50
 
 
 def conductors(site: Site, rng) -> tuple[Wire, ...]:
@@ -40,7 +41,7 @@ def conductors(site: Site, rng) -> tuple[Wire, ...]:
     found = []
     for building in site.buildings:
         if building.footprint.distance(site.lot) < FAR_M:
-            found += _gutter(building, r, rng) + _cables(building, r, rng)
+            found += _gutters(building, r, rng) + _cables(building, r, rng)
     found += _fence(site, r, rng) + _things(site, r, rng)
     found += [_trunk(tree, r, rng) for tree in site.trees]
     return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(found))
@@ -50,17 +51,26 @@ def _eaves_m(building: Building, r, rng) -> float:
     return building.height_m * r["eaves_height"].draw(rng)
 
 
-def _gutter(building: Building, r, rng) -> list[Wire]:
-    """A run along some sides, a down-pipe at its beginning where there is one."""
+def _gutters(building: Building, r, rng) -> list[Wire]:
+    """A run along every side that is an eaves, down-pipes at its ends: two opposite sides under a gable, all under a hip. Each
+    run is a piece of metal by itself: corners have rubber seals, or gaps that let it grow (common practice, no source)."""
     if not r["gutter_there"].happens(rng):
         return []
-    high, ring = _eaves_m(building, r, rng), building.footprint.exterior
-    corners = list(ring.coords)[:-1]
-    first, sides = int(rng.integers(len(corners))), min(int(r["gutter_sides"].draw(rng)), len(corners) - 1)
-    run = [(*corners[(first + n) % len(corners)][:2], high) for n in range(sides + 1)]
-    if r["downpipe_there"].happens(rng):
-        run.insert(0, (run[0][0], run[0][1], FOOT_M))
-    return [_wire(run, r["gutter_radius"].draw(rng), STEEL_S_PER_M)]
+    high, radius = _eaves_m(building, r, rng), r["gutter_radius"].draw(rng)
+    sides = list(pairwise(building.footprint.exterior.coords))
+    along, hipped = sides[int(rng.integers(len(sides)))], r["roof_hipped"].happens(rng)
+    out = []
+    for a, b in sides:
+        if hipped or _parallel((a, b), along):
+            pipes = [[(*end, FOOT_M)] * r["downpipe_there"].happens(rng) for end in (a[:2], b[:2])]
+            out.append(_wire([*pipes[0], (*a[:2], high), (*b[:2], high), *pipes[1]], radius, STEEL_S_PER_M))
+    return out
+
+
+def _parallel(one, other) -> bool:
+    """Less than 45 degrees apart?"""
+    a, b = (np.subtract(q[:2], p[:2]) for p, q in (one, other))
+    return abs(a @ b) > math.sqrt(0.5) * math.hypot(*a) * math.hypot(*b)
 
 
 def _cables(building: Building, r, rng) -> list[Wire]:
@@ -88,15 +98,23 @@ def _fence(site: Site, r, rng) -> list[Wire]:
 
 def _things(site: Site, r, rng) -> list[Wire]:
     out = []
-    west, south, east, north = site.lot.bounds
     for _ in range(int(r["thing_count"].draw(rng))):
-        at, turn = (rng.uniform(west, east), rng.uniform(south, north)), rng.uniform(0.0, math.pi)
-        size, high = r["thing_length"].draw(rng), r["thing_height"].draw(rng)
-        if not site.lot.contains(Point(at)) or any(b.footprint.contains(Point(at)) for b in site.buildings):
-            continue
-        end = (at[0] + size * math.cos(turn), at[1] + size * math.sin(turn))
-        out.append(_wire([(*at, high), (*end, high)], 2e-3, STEEL_S_PER_M))
+        turn, size, high = rng.uniform(0.0, math.pi), r["thing_length"].draw(rng), r["thing_height"].draw(rng)
+        at = _spot(site, rng)
+        if at:
+            end = (at[0] + size * math.cos(turn), at[1] + size * math.sin(turn))
+            out.append(_wire([(*at, high), (*end, high)], 2e-3, STEEL_S_PER_M))
     return out
+
+
+def _spot(site: Site, rng) -> tuple[float, float] | None:
+    """A place on the lot outside its houses; None where there is hardly one."""
+    west, south, east, north = site.lot.bounds
+    for _ in range(TRIES):
+        at = (rng.uniform(west, east), rng.uniform(south, north))
+        if site.lot.contains(Point(at)) and not any(b.footprint.contains(Point(at)) for b in site.buildings):
+            return at
+    return None
 
 
 def _trunk(tree, r, rng) -> Wire:

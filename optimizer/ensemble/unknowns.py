@@ -1,8 +1,9 @@
 """What is not known about a garden: one frozen record a member, drawn from a passed seed.
 
 Ranges and probabilities stand with their sources in `tables/unknowns.csv`. Factors are drawn even in their logarithm, lengths and
-shares even in themselves. Soils come in `SOIL_CLASSES` classes around the one given, so that ground tables are shared:
-conductivity and permittivity move together, as water moves them.
+shares even in themselves. Soils come in `SOIL_CLASSES` classes around the one given, so that ground tables are shared: conductivity and
+permittivity move together, as water moves them (G. C. Topp, J. L. Davis, A. P. Annan, Water Resources Research 16, 1980, p. 574, equation 7;
+G. E. Archie, Trans. AIME 146, 1942, p. 54: conductivity as the square of the water held; both from memory).
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ from ..physics.tables import number, read_table
 from ..site.model import Site
 from ..wires.model import Wire
 
+GARDENS_VERSION = "2"  # a change of what is drawn takes the next number
 SOIL_CLASSES = 5
+HELD = np.linspace(0.0, 1.0, 1001)  # water by volume
 LOADS = 8  # tolerances drawn for so many coils and traps; more share them again
 COLUMNS = ("name", "low", "high", "unit", "source", "note")
 
@@ -75,18 +78,24 @@ class Member:
 
 
 def soil_classes(soil: Soil) -> tuple[Soil, ...]:
-    """Soils around the one given, evenly over the stated ranges, from dry to wet."""
-    factors, out = ranges(), []
-    for n in range(SOIL_CLASSES):
-        share = (n + 0.5) / SOIL_CLASSES
-        eps = _between(factors["soil_permittivity"], share) * soil.relative_permittivity
-        sigma = _between(factors["soil_conductivity"], share) * soil.conductivity_s_per_m
-        out.append(Soil(relative_permittivity=max(1.0, eps), conductivity_s_per_m=sigma))
-    return tuple(out)
+    """Soils around the one given, evenly over the stated range of water, from dry to wet."""
+    span, held = ranges()["soil_water"], water(soil.relative_permittivity)
+    return tuple(_wetter(soil, held, span.low + (span.high - span.low) * (n + 0.5) / SOIL_CLASSES) for n in range(SOIL_CLASSES))
 
 
-def _between(span: Range, share: float) -> float:
-    return span.low ** (1.0 - share) * span.high**share
+def _wetter(soil: Soil, held: float, factor: float) -> Soil:
+    eps = soil.relative_permittivity * permittivity(min(1.0, factor * held)) / permittivity(held)
+    return Soil(relative_permittivity=max(1.0, eps), conductivity_s_per_m=soil.conductivity_s_per_m * factor**2)
+
+
+def permittivity(held):
+    """Relative permittivity of mineral soil that holds this share of water by volume."""
+    return 3.03 + held * (9.3 + held * (146.0 - 76.7 * held))
+
+
+def water(relative_permittivity: float) -> float:
+    """The other way round; 0 below the dry soil's."""
+    return float(np.interp(relative_permittivity, permittivity(HELD), HELD))
 
 
 def draw(site: Site, count: int, seed: int) -> tuple[Member, ...]:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import hashlib
 
 from .. import __version__
+from ..ensemble.unknowns import GARDENS_VERSION
 from ..evaluate import Storey
 from ..families.design import Design
 from ..field.version import GROUND_TREATMENT, SOLVER_VERSION
@@ -22,8 +23,8 @@ from ..site.model import Site
 
 
 def versions() -> dict[str, str]:
-    """What computed the figures: program, field solver, and how it treats the ground."""
-    return {"program": __version__, "solver": SOLVER_VERSION, "ground": GROUND_TREATMENT}
+    """What computed the figures: program, field solver, how it treats the ground, and how gardens are drawn."""
+    return {"program": __version__, "solver": SOLVER_VERSION, "ground": GROUND_TREATMENT, "gardens": GARDENS_VERSION}
 
 
 def digest(*things) -> str:

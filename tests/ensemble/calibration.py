@@ -6,24 +6,24 @@ scatter. So the hidden gardens are shared out among `ENSEMBLES` ensembles of oth
 
 from hidden_gardens import hidden_garden
 
-from optimizer.ensemble.garden import garden_of
-from optimizer.ensemble.spread import PILOTS, grown, prepared, spread_of
-from optimizer.ensemble.unknowns import draw
+from optimizer.ensemble.spread import grown, in_gardens, summary
 from optimizer.spread import FIGURES
 
 ENSEMBLES = 10
+SHARES = ("covered_share", "efficiency")
 
 
 def coverage(site, wishes, family, values, seeds, *, ensembles=ENSEMBLES):
-    """{(key, figure): [inside, below, above, ensembles without a band]}; a value at an edge of the band is inside."""
-    count = {(w.key, name): [0, 0, 0, 0] for w in wishes.bands for name in FIGURES}
+    """{(key, figure): [inside, below, above, ensembles without a band, ensembles whose band ends at a share of 0 or 1, beyond which
+    nothing can be]}; a value at an edge of the band is inside."""
+    count = {(w.key, name): [0, 0, 0, 0, 0] for w in wishes.bands for name in FIGURES}
     for seed in range(1, ensembles + 1):
-        spread = spread_of(site, wishes, family, values, seed=seed)
-        pilots = [garden_of(m) for m in draw(site, PILOTS, seed)]
-        ready = prepared(site, wishes, family, values, pilots)[0]
+        ready, outcomes = in_gardens(site, wishes, family, values, seed=seed)
+        spread = summary(ready, outcomes)
         bands = {place: spread.band(*place) for place in count}
         for place, (low, high) in bands.items():
             count[place][3] += high - low < 1e-9
+            count[place][4] += place[1] in SHARES and (low < 1e-9 or high > 1.0 - 1e-9)
         for n in list(seeds)[seed - 1 :: ensembles]:
             figures = grown(ready, hidden_garden(site, n), wishes).figures
             for place, (low, high) in bands.items():

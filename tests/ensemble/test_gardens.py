@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely.geometry import Point
 
 from optimizer.ensemble.garden import as_planned, built, garden_of, hung
-from optimizer.ensemble.surroundings import GAP_M, REACH_M, kept_off
-from optimizer.ensemble.unknowns import COLUMNS, SOIL_CLASSES, draw, ranges
+from optimizer.ensemble.surroundings import GAP_M, REACH_M, _gutters, kept_off
+from optimizer.ensemble.unknowns import COLUMNS, SOIL_CLASSES, draw, permittivity, ranges, water
 from optimizer.ensemble.yard import Yard, nodes_hz
 from optimizer.evaluate import place
 from optimizer.families.catalogue import FAMILIES
@@ -65,10 +66,35 @@ def test_numbers_keep_their_ranges_and_soils_their_classes():
     assert len({m.soil for m in draw(SITE, 40, 1)}) == SOIL_CLASSES <= 5
     r = ranges()
     for m in MEMBERS:
-        assert r["soil_conductivity"].low <= m.soil.conductivity_s_per_m / SITE.soil.conductivity_s_per_m <= r["soil_conductivity"].high
+        wetter = math.sqrt(m.soil.conductivity_s_per_m / SITE.soil.conductivity_s_per_m)
+        assert r["soil_water"].low <= wetter <= r["soil_water"].high
+        assert (wetter > 1.01) <= (m.soil.relative_permittivity > SITE.soil.relative_permittivity)
         for name in ("coating_permittivity", "coating_thickness", "height", "sag"):
             assert r[name].low <= getattr(m, name) <= r[name].high
         assert all(r["coil_stray"].low <= e.stray <= r["coil_stray"].high for e in m.loads)
+
+
+@pytest.mark.parametrize("eps", [5.0, 9.0, 13.0, 20.0, 30.0])
+def test_water_and_permittivity_agree_with_the_paper_s_other_equation(eps):
+    """G. C. Topp, J. L. Davis, A. P. Annan 1980, equation 8, water from permittivity: fitted by itself, good to 0.013 by volume."""
+    other = -5.3e-2 + 2.92e-2 * eps - 5.5e-4 * eps**2 + 4.3e-6 * eps**3
+    assert water(eps) == pytest.approx(other, abs=0.013)
+    assert permittivity(water(eps)) == pytest.approx(eps, rel=1e-3)
+
+
+def test_gabled_houses_have_eaves_on_two_opposite_sides_hipped_ones_on_all():
+    house = SITE.buildings[0]
+    sides, kinds = len(house.footprint.exterior.coords) - 1, set()
+    for seed in range(40):
+        runs = _gutters(house, ranges(), np.random.default_rng(seed))
+        kinds.add(len(runs))
+        level = [[p for p in w.points_m if p[2] > 1.0] for w in runs]
+        assert all(0.5 * house.height_m < p[2] < house.height_m for run in level for p in run)
+        if len(runs) == 2:
+            (a, b), (c, d) = (np.array(run) for run in level)
+            assert abs((b - a) @ (d - c)) > 0.99 * np.linalg.norm(b - a) * np.linalg.norm(d - c)
+            assert min(np.linalg.norm(p - q) for p in (a, b) for q in (c, d)) > 3.0
+    assert kinds == {0, 2, sides}
 
 
 def test_all_kinds_of_conductor_turn_up():
@@ -76,6 +102,14 @@ def test_all_kinds_of_conductor_turn_up():
     trunks = [w for m in MEMBERS for w in m.conductors if w.conductivity_s_per_m < 1.0]
     assert len(trunks) == len(MEMBERS) * len(SITE.trees)
     assert {1e-3, 1.5e-3, 2e-3} <= set(lengths)
+
+
+def test_as_many_things_stand_on_a_slanting_lot_as_are_drawn():
+    """Nought, one or two alike: one in the mean, three standard deviations of the mean of 60."""
+    site = read_site(Path(__file__).parents[2] / "sites" / "terrace.geojson")
+    things = [[w for w in m.conductors if w.radius_m == 2e-3] for m in draw(site, 60, 3)]
+    assert np.mean([len(t) for t in things]) == pytest.approx(1.0, abs=3 * math.sqrt(2 / 3 / 60))
+    assert all(site.lot.contains(Point(w.points_m[0][:2])) for t in things for w in t)
 
 
 # ---- what stands about ------------------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from optimizer.ensemble.builder import bare_of
 from optimizer.ensemble.garden import as_planned
-from optimizer.ensemble.plan import Drawing, has_tail, sensitivity, start_lengths, ways
+from optimizer.ensemble.plan import Drawing, has_tail, sensitivity, ways
 from optimizer.ensemble.yard import Yard
 from optimizer.evaluate import FULL, measure, place
 from optimizer.families.catalogue import FAMILIES
@@ -110,7 +110,7 @@ def test_the_first_aim_is_left_low_or_read_without_the_tail(hung):
     """The tail lifts the upper band: with an uncut tail it reads otherwise than at the end, without the tail lower by the shift."""
     drawing, yard, found = hung
     assert has_tail(drawing.nominal)
-    found_ways = {w.name: w for w in ways(drawing, yard, found, start_lengths(drawing, found))}
+    found_ways = {w.name: w for w in ways(drawing, yard, found, drawing.longest(dict.fromkeys(drawing.lengths, 0.05)))}
     bare = found_ways["without the tail, left long by the computed shift"].steps[0]
     assert bare.bare and bare.aim_hz < 0.998 * bare.end_hz
     plain = found_ways["without the tail, to its own target"].steps[0]

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from optimizer.cli import app
 from optimizer.ensemble.learned import DRAWN, kept, narrowed, weights_in
-from optimizer.ensemble.unknowns import draw
+from optimizer.ensemble.unknowns import GARDENS_VERSION, draw
 from optimizer.errors import InputError
 from optimizer.sheet.built import read_built
 
@@ -137,6 +137,13 @@ def test_a_narrowed_ensemble_holds_what_the_weights_favour():
 
 
 def test_a_broken_file_is_bad_input(tmp_path):
-    (tmp_path / "learned.json").write_text('{"designs": {"a": {"weights": [1, 2]}}}')
+    (tmp_path / "learned.json").write_text(json.dumps({"gardens": GARDENS_VERSION, "designs": {"a": {"weights": [1, 2]}}}))
     with pytest.raises(InputError):
         weights_in(tmp_path)
+
+
+def test_weights_of_gardens_drawn_otherwise_teach_nothing(tmp_path):
+    designs = {"a": {"weights": [1.0] * DRAWN}}
+    for version, taught in (({"gardens": "0"}, 0), ({}, 0), ({"gardens": GARDENS_VERSION}, DRAWN)):
+        (tmp_path / "learned.json").write_text(json.dumps({**version, "designs": designs}))
+        assert len(weights_in(tmp_path)) == taught
