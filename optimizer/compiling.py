@@ -23,14 +23,17 @@ SAYING = "compiling, once after installing: some ten seconds"
 
 
 @cache
-def compile_all(say: Callable[[str], None] = lambda text: None) -> None:
-    """Once a process: compile what is not on disk yet; `say` is told if there is something to do."""
+def compile_all(say: Callable[[str], None] = lambda text: None, *, kindly: bool = False) -> None:
+    """Once a process: compile what is not on disk yet; `say` is told if there is something to do. `kindly`: let others go first."""
     kept = folder()
     if kept is None or (mark := kept / f"compiled-{_version()}").exists():
         return
     say(SAYING)
-    code = "import sys; from optimizer.compiling import exercise; exercise(sys.argv[1])"
-    hands = [subprocess.Popen([sys.executable, "-c", code, part], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) for part in PARTS]
+    code = "import sys; from optimizer.compiling import exercise; exercise(sys.argv[1], kindly=len(sys.argv) > 2)"
+    hands = [
+        subprocess.Popen([sys.executable, "-c", code, part, *["kindly"] * kindly], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        for part in PARTS
+    ]
     try:
         done = [hand.wait() == 0 for hand in hands]
     finally:
@@ -44,10 +47,12 @@ def compile_all(say: Callable[[str], None] = lambda text: None) -> None:
             pass
 
 
-def exercise(part: str) -> None:
+def exercise(part: str, *, kindly: bool = False) -> None:
     """Call every compiled function of a part."""
     import gc
 
+    if kindly and hasattr(os, "nice"):
+        os.nice(10)
     gc.disable()
     PARTS[part]()
 

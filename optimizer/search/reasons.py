@@ -39,7 +39,8 @@ def reason_of(placed: Evaluation | None) -> str:
     if name in STIFFER:
         return f"{name} is {-100 * margin:.0f} % too much in an everyday wind for the design that came nearest: it wants {STIFFER[name]}{also}"
     detail = f" ({placed.detail})" if placed.detail else ""
-    return f"{name} is missed by {-margin:.2f}{unit_of(name)} by the design that came nearest{detail}{also}"
+    short = math.ceil(-100.0 * margin - 1e-9) / 100.0  # never told as 0.00
+    return f"{name} is missed by {short:.2f}{unit_of(name)} by the design that came nearest{detail}{also}"
 
 
 def unit_of(limit: str) -> str:

@@ -24,6 +24,7 @@ from .settings import ServiceSettings
 from .shapes import PROBLEMS
 from .store import Store
 
+AHEAD_AFTER_S = 2.0  # the first view comes before compiling does
 STATIC = Path(__file__).parent / "static"
 WORDS = (
     "Which wire, hung where, from which parts, for a small plot and a purse. Figures are computed estimates: trim and verify. "
@@ -66,7 +67,9 @@ async def _life(app: FastAPI):
     minding = asyncio.create_task(hub.mind())
     app.state.foreman.start()
     if settings.compiles_ahead:
-        threading.Thread(target=compile_all, daemon=True).start()
+        ahead = threading.Timer(AHEAD_AFTER_S, compile_all, kwargs={"kindly": True})
+        ahead.daemon = True
+        ahead.start()
     try:
         yield
     finally:
