@@ -118,7 +118,7 @@ def ways(drawing: Drawing, yard: Yard, found: Sensitivity, start: dict[str, floa
         bare = _steps(drawing, yard, found, start, trims, bare=True)
         out.append(Way(name="without the tail, to its own target", steps=_plain(bare)))
         out.append(Way(name="without the tail, left long by the computed shift", steps=bare))
-    return tuple(out)
+    return tuple({way.steps: way for way in reversed(out)}.values())[::-1]  # where nothing pulls, the computed shift is none: the first of its like
 
 
 def has_tail(design: Design) -> bool:

@@ -78,7 +78,7 @@ def _garden(garden, hidden, yard, got) -> list[str]:
     coil = _coil(yard.solution(got.design, next(iter(yard.bands)))[0])
     words = (
         f"**Hidden garden {garden}.** Soil {soil.relative_permittivity:.1f} and {1e3 * soil.conductivity_s_per_m:.1f} mS/m; {len(yard.about)} conductors about, "
-        f"{metal:.0f} m together (dotted); the coil came out at {_coil_words(coil)}."
+        f"{metal:.0f} m together (dashed, with lengths and heights); the coil came out at {_coil_words(coil)}."
     )
     return [words, "", "![The hidden garden](story_garden.svg)", ""]
 
@@ -120,7 +120,7 @@ def _figures(found, spread, yard, got, wishes) -> list[str]:
 
 def _pictures(site, design, spread, yard, open_yard, got, wishes) -> None:
     real = yard.solution(got.design, wishes.bands[0].key)[0]
-    metal = tuple(replace(w, role="line") for w in yard.about)
+    metal = tuple(replace(w, role="zone") for w in yard.about)
     there = replace(real, structure=replace(real.structure, wires=real.structure.wires + metal), title=f"{design.title}, in the hidden garden")
     pictures = {"plan": plan_svg(design, site), "garden": plan_svg(there, site)}
     for w in wishes.bands:

@@ -115,3 +115,11 @@ def test_the_first_aim_is_left_low_or_read_without_the_tail(hung):
     assert bare.bare and bare.aim_hz < 0.998 * bare.end_hz
     plain = found_ways["without the tail, to its own target"].steps[0]
     assert plain.aim_hz == plain.end_hz == bare.end_hz
+
+
+def test_an_order_is_tried_once(hung):
+    """With nothing left long there is no shift: the computed aim is the plain one."""
+    drawing, yard, found = hung
+    tried = ways(drawing, yard, found, drawing.lengths)
+    assert tried[0].name == "as listed, each to its own target"
+    assert len({w.steps for w in tried}) == len(tried)
