@@ -23,7 +23,6 @@ from .criteria.weather import STIFFER, load_margins
 from .criteria.weights import DEFAULT, Weights
 from .families.design import Design
 from .families.family import Family, NoPlace
-from .families.pieces import TRIM_SHARE
 from .figures import BandFigures, band_figures, loudest, with_choke, with_limit
 from .network.tuner import tuner
 from .parts.prices import bill_for, total
@@ -115,14 +114,16 @@ def evaluate(site: Site, wishes: WishList, family: Family, values: dict, storey=
     return judge(site, wishes, family, measure(site, wishes, family, placed.design, storey), weights)
 
 
-def place(site: Site, wishes: WishList, family: Family, values: dict, spare_share: float = TRIM_SHARE) -> Evaluation:
-    """Build, and take every hard limit's margin; no field is solved. `spare_share`: wire bought longer to trim."""
+def place(site: Site, wishes: WishList, family: Family, values: dict, cut_m: dict[str, float] | None = None) -> Evaluation:
+    """Build, and take every hard limit's margin; no field is solved. `cut_m`: lengths as first cut, to be bought; else the usual spare is."""
     from .families.common import with_spare  # compiled code comes with these, which judging stored work does without
     from .families.props import with_posts
     from .outside import completed
 
     try:
-        design = with_spare(completed(family.build(values, site, wishes), site, wishes), spare_share)
+        design = completed(family.build(values, site, wishes), site, wishes)
+        if cut_m is not None:
+            design = with_spare(design, _built(family, {**values, **cut_m}, site, wishes), cut_m)
     except NoPlace as missed:
         return not_placed(family, values, missed)
     placed = held(site, wishes, family, design)
@@ -130,6 +131,13 @@ def place(site: Site, wishes: WishList, family: Family, values: dict, spare_shar
         return placed
     stood = held(site, wishes, family, propped)
     return stood if stood.fits else placed
+
+
+def _built(family: Family, values: dict, site: Site, wishes: WishList) -> Design | None:
+    try:
+        return family.build(values, site, wishes)
+    except NoPlace:
+        return None
 
 
 def held(site: Site, wishes: WishList, family: Family, design: Design) -> Evaluation:
@@ -193,7 +201,7 @@ def judge(site: Site, wishes: WishList, family: Family, found: Measurement, weig
 
 def place_found(site: Site, wishes: WishList, family: Family, found: Measurement) -> Evaluation:
     """Placed again with the lengths of a measurement, and wire enough for all the trimming it may take."""
-    return place(site, wishes, family, found.values, max(TRIM_SHARE, found.spread.spare_share if found.spread else 0.0))
+    return place(site, wishes, family, found.values, found.spread.cut_m if found.spread else None)
 
 
 def priced(site: Site, wishes: WishList, family: str, values: dict, placed: Placed) -> Evaluation:

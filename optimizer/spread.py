@@ -94,9 +94,9 @@ class Spread:
     views: dict[str, View] = field(default_factory=dict)
 
     @property
-    def spare_share(self) -> float:
-        """What the hardest of the lengths is cut longer by, as a share."""
-        return max((p.allowance_m / p.nominal_m for p in self.order), default=0.0)
+    def cut_m(self) -> dict[str, float]:
+        """Every trimmed length as first cut, by its parameter."""
+        return {p.parameter: p.cut_m for p in self.order}
 
     def quantile(self, key: str, figure: str, share: float) -> float:
         return quantile_of([g[key][figure] for g in self.gardens], share)

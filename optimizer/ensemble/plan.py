@@ -148,8 +148,3 @@ def _steps(drawing, yard, found, start, trims, bare=False) -> tuple[PlanStep, ..
 def _plain(steps: tuple[PlanStep, ...]) -> tuple[PlanStep, ...]:
     """The same with every aim at the end reading: what is done without computing the shift."""
     return tuple(replace(s, aim_hz=s.end_hz) for s in steps)
-
-
-def with_lengths(way: Way, start: dict[str, float]) -> Way:
-    """The same way from other lengths as built."""
-    return replace(way, steps=tuple(replace(s, start_m=start[s.step.parameter]) for s in way.steps))

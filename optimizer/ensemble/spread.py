@@ -23,7 +23,7 @@ from ..wires.model import Ground
 from .builder import CENTIMETRE_M, Builder, Trimmed
 from .garden import Garden, as_planned, garden_of
 from .learned import narrowed
-from .plan import Drawing, Sensitivity, Way, sensitivity, wanted_lengths, ways, with_lengths
+from .plan import Drawing, Sensitivity, Way, sensitivity, wanted_lengths, ways
 from .views import Seen, first_band, seen, view_of
 from .yard import Yard
 
@@ -142,16 +142,9 @@ def _start(drawing: Drawing, found: Sensitivity, gardens, wishes) -> dict[str, f
     return drawing.longest(longer)
 
 
-def cut_lengths(needed_m: dict[str, float], finished_m: dict[str, float]) -> dict[str, float]:
-    """Lengths that the sheet has cut: all pieces longer by one share, the largest that gardens need or the usual one; up to the centimetre [m]."""
-    share = max([TRIM_SHARE, *(needed_m[n] / m - 1.0 for n, m in finished_m.items())])
-    return {n: float(np.ceil((1.0 + share) * m / CENTIMETRE_M - 1e-9) * CENTIMETRE_M) for n, m in finished_m.items()}
-
-
 def summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
     """The record of it."""
     trimmed, wishes = [o.trimmed for o in outcomes], ready.drawing.wishes
-    ready = replace(ready, way=with_lengths(ready.way, cut_lengths(ready.start, ready.drawing.lengths)))
     gardens = tuple({k: {f: getattr(b, f) for f in FIGURES} for k, b in o.figures.items()} for o in outcomes)
     return Spread(
         gardens=gardens, way=ready.way.name, tried=ready.tried, order=tuple(_piece(ready, i, trimmed) for i in range(len(ready.way.steps))),
@@ -162,7 +155,7 @@ def summary(ready: Prepared, outcomes: list[Outcome]) -> Spread:
 
 
 def _piece(ready: Prepared, i: int, trimmed: list[Trimmed]) -> Piece:
-    step, later = ready.way.steps[i], ready.way.steps[i + 1 :]
+    step = ready.way.steps[i]
     name, band = step.step.parameter, step.step.band
     nominal = ready.drawing.lengths[name]
     slope = ready.found.slope[name][band]
@@ -170,7 +163,7 @@ def _piece(ready: Prepared, i: int, trimmed: list[Trimmed]) -> Piece:
         parameter=name, element=step.step.element, band=band, nominal_m=nominal, cut_m=step.start_m,
         aim_mhz=step.aim_hz / 1e6, end_mhz=step.end_hz / 1e6, reachable=step.step.reachable, bare=step.bare,
         khz_per_cm=-slope * ready.found.dips_hz[band] / nominal * CENTIMETRE_M / 1e3,
-        first=first_band(step, later, ready.found.slope, [t.first[name] for t in trimmed]),
+        first=first_band(step.aim_hz, [t.first[name] for t in trimmed]),
     )  # fmt: skip
 
 

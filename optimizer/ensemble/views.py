@@ -3,8 +3,7 @@
     View of a band      SWR after trimming over the segment and a little beyond; the sky by elevation and by bearing
     first of a step     SWR as the builder first meets it at that step
 
-Gardens are looked at once, with lengths as first built. Where the sheet has another length cut, a curve is moved to it: by the computed slopes,
-ln f -> ln f + sum of slope ln(l / l built), shape kept. First order in a few per cent of length; the dip's spread is ten times what that leaves out.
+Gardens are built with the lengths that the sheet has cut, so the first look at a step is the builder's own first reading.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from ..field.sweep import curve
 from ..network.feedpoint import look
 from ..physics.wishes import BandWish
 from ..spread import FAR_DEG, NEAR_DEG, SKY_BEARINGS_DEG, SKY_ELEVATIONS_DEG, CurveBand, View, edges, shown_hz
-from .builder import Look, PlanStep
+from .builder import Look
 from .yard import read_dip_hz
 
 POINTS = 61
@@ -76,23 +75,14 @@ def curve_band(freq_hz, swr_rows) -> CurveBand:
     return CurveBand(freq_hz=tuple(np.asarray(freq_hz, float).tolist()), low=low, high=high, dip_hz=(dips[0][0], dips[1][0]))
 
 
-def first_band(step: PlanStep, later: tuple[PlanStep, ...], slope: dict[str, dict[str, float]], looks: list[Look]) -> CurveBand:
-    """The first reading of a step over the gardens, with this step's and the later lengths as cut by the sheet.
-
-    slope : [parameter][band], change of log dip per log length.
-    """
-    moves = [step] if step.bare else [step, *later]
-
-    def shift(one: Look) -> float:
-        longer = [np.log(s.start_m / one.lengths_m[s.step.parameter]) * slope[s.step.parameter][step.step.band] for s in moves]
-        return float(np.exp(sum(longer)))
-
-    dips = [float(np.asarray(one.freq_hz)[np.argmin(one.swr)]) * shift(one) for one in looks]
+def first_band(aim_hz: float, looks: list[Look]) -> CurveBand:
+    """The first reading of a step over the gardens, with this step's and the later lengths uncut, as the sheet has them cut; shown up to the aim."""
+    dips = [float(np.asarray(one.freq_hz)[np.argmin(one.swr)]) for one in looks]
     ends = tuple(end[0] for end in edges([[d] for d in dips]))
-    low, high = min(ends[0], step.aim_hz), max(ends[1], step.aim_hz)
-    reach = max(0.25 * (high - low), 0.01 * step.aim_hz)
+    low, high = min(ends[0], aim_hz), max(ends[1], aim_hz)
+    reach = max(0.25 * (high - low), 0.01 * aim_hz)
     shown = np.linspace(low - reach, high + reach, POINTS)
-    shapes = [(np.asarray(one.freq_hz) * shift(one) / d, np.minimum(one.swr, MOST_SWR)) for one, d in zip(looks, dips)]
+    shapes = [(np.asarray(one.freq_hz) / d, np.minimum(one.swr, MOST_SWR)) for one, d in zip(looks, dips)]
     least, most = _swept(shown, ends, shapes)
     middle = int(np.argsort(dips)[len(dips) // 2])
     typical = np.interp(shown / dips[middle], *shapes[middle])

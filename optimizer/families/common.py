@@ -17,7 +17,7 @@ from .choices import CABLES, Ground, limit_m, make_of
 from .design import BillItem, Design, Feed, all_of
 from .family import NoPlace
 from .line_outside import FEED
-from .pieces import TRIM_SHARE, pieces_of
+from .pieces import most_share, pieces_of, spares_m
 from .placement import plot_of
 from .rig import Rig
 from .sag import Hung, Sag
@@ -106,21 +106,20 @@ def coax_feed(rig: Rig, values, feed: Point3, low_hz: float, *, ratio: int | Non
     )  # fmt: skip
 
 
-def wire_bill(pieces, spare_share: float = TRIM_SHARE) -> dict[tuple[str, str], float]:
-    """Conductors as they are cut: (part, use) -> metres."""
+def wire_bill(pieces, spares) -> dict[tuple[str, str], float]:
+    """Conductors as they are cut, each with its spare: (part, use) -> metres."""
     found = {}
-    for piece in pieces:
+    for piece, spare_m in zip(pieces, spares):
         lying = piece.role == "counterpoise"
         key = (COUNTERPOISE_WIRE, "counterpoise") if lying else (WIRE, "radiator")
-        found[key] = found.get(key, 0.0) + piece.cut_m(spare_share)
+        found[key] = found.get(key, 0.0) + piece.cut_m(spare_m)
     return found
 
 
-def with_spare(design: Design, share: float) -> Design:
-    """The design with wire on its bill for pieces cut longer by that share."""
-    if share == TRIM_SHARE:
-        return design
-    metres = wire_bill(pieces_of(design.structure.wires, design.port, design.all_loads), share)
+def with_spare(design: Design, uncut: Design | None, cut_m: dict[str, float]) -> Design:
+    """The design with wire on its bill for its lengths as first cut. `uncut`: built with those, None where that does not stand."""
+    pieces, longer = (pieces_of(d.structure.wires, d.port, d.all_loads) if d else () for d in (design, uncut))
+    metres = wire_bill(pieces, spares_m(pieces, longer, most_share(cut_m, design.values)))
     items = (replace(i, quantity=metres.get((i.part, i.use), i.quantity)) for i in design.bill)
     return replace(design, bill=tuple(items))
 
@@ -131,7 +130,8 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
     rig.follow(hung)
     structure, port, loads = rig.structure(hung.wires), hung.moved(port), tuple(hung.moved(load) for load in loads)
     by_band = tuple((key, tuple(hung.moved(load) for load in switched)) for key, switched in by_band)
-    metres = wire_bill(pieces_of(structure.wires, port, all_of(loads, by_band)))
+    pieces = pieces_of(structure.wires, port, all_of(loads, by_band))
+    metres = wire_bill(pieces, [p.share_m() for p in pieces])
     return Design(
         family=family.key,
         title=f"{family.title}{', ' + detail if detail else ''}",

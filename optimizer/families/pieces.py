@@ -1,8 +1,11 @@
 """Pieces of wire: what is cut, between which joints, how long.
 
-A piece ends at a loose end, a feed, a coil, trap, capacitor or link, or where wires meet. It is cut as long as it is finished, a
-share longer to trim, and longer by what turns back at an insulator or goes through a joint (common practice, no source). Finished
+A piece ends at a loose end, a feed, a coil, trap, capacitor or link, or where wires meet. It is cut as long as it is finished, longer
+by what is there to trim, and by what turns back at an insulator or goes through a joint (common practice, no source). Finished
 lengths are those of the conductor along the sagged wire, as it is solved. Counterpoises and radials are not trimmed.
+
+What is there to trim follows from the design with its lengths as first cut (`spares_m`), so that a piece has the spare of its own length,
+whatever part of that length it is. Where that design is not known, every piece has the share of the length that needs most.
 """
 
 from __future__ import annotations
@@ -37,11 +40,11 @@ class Piece(NamedTuple):
         """Wire beyond the finished length at both ends."""
         return _tie_m(self.ends[0]), _tie_m(self.ends[1])
 
-    def spare_m(self, share: float = TRIM_SHARE) -> float:
+    def share_m(self, share: float = TRIM_SHARE) -> float:
         return 0.0 if self.role == "counterpoise" else share * self.finished_m
 
-    def cut_m(self, share: float = TRIM_SHARE) -> float:
-        return self.finished_m + self.spare_m(share) + sum(self.ties_m)
+    def cut_m(self, spare_m: float) -> float:
+        return self.finished_m + spare_m + sum(self.ties_m)
 
 
 def _tie_m(end: str) -> float:
@@ -59,6 +62,19 @@ def pieces_of(wires: tuple[Wire, ...], port: Port, loads: tuple[Load, ...]) -> t
     inside[port.wire].append((port.at_m, "feed"))
     feed = next(w for w in wires if w.name == port.wire).point_at(port.at_m)
     return tuple(piece for wire in wires for piece in _pieces(wire, inside[wire.name], met, feed))
+
+
+def spares_m(pieces: tuple[Piece, ...], uncut: tuple[Piece, ...], most_share: float) -> tuple[float, ...]:
+    """What each piece is cut longer by to trim. `uncut`: the pieces of the design with its lengths as first cut; where it has others than
+    these, `most_share` of each."""
+    if [(p.wire, p.ends) for p in pieces] != [(p.wire, p.ends) for p in uncut]:
+        return tuple(p.share_m(most_share) for p in pieces)
+    return tuple(0.0 if p.role == "counterpoise" else max(0.0, long.finished_m - p.finished_m) for p, long in zip(pieces, uncut))
+
+
+def most_share(cut_m: dict[str, float], finished_m: dict) -> float:
+    """What the length that needs most is cut longer by, as a share. Both by parameter."""
+    return max((m / finished_m[name] - 1.0 for name, m in cut_m.items()), default=0.0)
 
 
 def kind_of(element) -> str:

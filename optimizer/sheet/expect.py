@@ -52,7 +52,7 @@ def _steps(built: Built, readings: tuple[Expected, ...]):
     """One picture a step, where the file holds the readings of many gardens."""
     shown = [(n, e) for n, e in enumerate(readings, 1) if e.first]
     if shown:
-        yield Text("Each picture: the step's first reading, wire cut as listed and the spare folded back, the steps before it done. Shorten until the dip stands at the aim.")
+        yield Text("Each picture: the step's first reading, wire cut as listed and the spare let out, the steps before it done. Shorten until the dip stands at the aim.")
         yield Figures(tuple(Figure(curves.step_curve(n, e.step.element, e.step.band, e.first, e.target_hz, built.wishes.swr_limit)) for n, e in shown))
 
 

@@ -1,6 +1,6 @@
 """What the meter should show at each trimming step, and how far a cut moves it.
 
-The design is built again with the step's length and all later ones at their trim allowance, earlier ones finished, and
+The design is built again with the step's length and all later ones as first cut (`cut_lengths`), earlier ones finished, and
 solved: the dip (frequency of lowest SWR) then, and at the finished length, give the reading and kilohertz per metre.
 What a garden does to the first reading is not known to the design: `GARDEN_SHARE` either side, common practice, no source.
 Where the file itself holds a step's allowance, aim and kilohertz per centimetre (found over many gardens), those stand.
@@ -53,16 +53,16 @@ def expected(built: Built) -> tuple[Expected, ...]:
 def _one(built: Built, i: int) -> Expected:
     step, values, filed = built.trims[i], built.content["values"], built.content["trimming"][i]
     finished, target = float(values[step.parameter]), aimed_hz(step, built.trims, values)
-    share = spare_share(built)
-    start, solved = (1.0 + share) * finished, False
-    start_hz, end_hz = target / (1.0 + share), target
-    long = {s.parameter: (1.0 + share) * values[s.parameter] for s in built.trims[i:]}
+    cut = cut_lengths(built)
+    start, solved = cut[step.parameter], False
+    start_hz, end_hz = target * finished / start, target
+    long = {s.parameter: cut[s.parameter] for s in built.trims[i:]}
     designs = [at_lengths(built, {**long, step.parameter: length}) for length in (start, finished)]
-    if all(designs):
+    if all(designs) and start > finished:
         ground = built.cases[step.band].ground
         start_hz, end_hz = (dip_hz(d, ground, target, step.band) for d in designs)
         solved = True
-    slope = (end_hz - start_hz) / (start - finished)
+    slope = (end_hz - start_hz) / (start - finished) if start > finished else target / finished
     if filed.get("aim_mhz"):
         end_hz, slope = 1e6 * filed["aim_mhz"], 1e5 * abs(filed.get("khz_per_cm") or slope / 1e5)
         start_hz, solved = end_hz - slope * (start - finished), True
@@ -72,10 +72,10 @@ def _one(built: Built, i: int) -> Expected:
     )  # fmt: skip
 
 
-def spare_share(built: Built) -> float:
-    """What every piece is cut longer by, as a share: the family's allowance, or what the hardest of many gardens needed."""
-    filed = [t["allowance_m"] / t["computed_m"] for t in built.content["trimming"] if t.get("computed_m")]
-    return max([TRIM_SHARE, *filed])
+def cut_lengths(built: Built) -> dict[str, float]:
+    """Every trimmed length as first cut [m]: as the gardens had it and the file holds it, each by its own allowance; else by the usual one."""
+    usual = {s.parameter: (1.0 + TRIM_SHARE) * float(built.content["values"][s.parameter]) for s in built.trims}
+    return usual | {t["parameter"]: t["cut_m"] for t in built.content["trimming"] if t.get("cut_m")}
 
 
 def at_lengths(built: Built, lengths: dict[str, float]) -> Design | None:

@@ -81,7 +81,7 @@ def _build(built: Built) -> tuple[str, ...]:
         words.append(f"{wind} the transformer{'' if built.bought else ' and check it'} on the bench (annex).")
     if built.feed.choke:
         words.append(f"{wind} the choke; it sits in the line {_choke_place(built)}.")
-    words.append("Cut by the list, tape a mark at each finished length, fold the spare back along the wire, do not cut it off.")
+    words.append("Cut by the list, tape a mark at each finished length. Hang it with the spare let out beyond the mark: the first reading is of the whole length.")
     return tuple(words)
 
 

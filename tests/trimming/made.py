@@ -22,7 +22,11 @@ def content_of(site, wishes, family_key):
     family = FAMILIES[family_key]
     rough = first_that_stands(family, site, wishes)
     found = measure(site, wishes, family, place(site, wishes, family, rough.values).design, FULL)
-    judged = judge(site, wishes, family, with_spread(site, wishes, family, found, 24))
+    return content_of_judged(site, wishes, judge(site, wishes, family, with_spread(site, wishes, family, found, 24)))
+
+
+def content_of_judged(site, wishes, judged):
+    """The same of a design that is judged."""
     design, structure = judged.design, judged.design.structure
     return {
         "rank": 1, "design": design.title, "family": design.family, "parts": [], "trimming": trimming_of(judged), "values": dict(judged.values),
