@@ -48,16 +48,16 @@ def main(garden="1007"):
     hidden = hidden_garden(site, int(garden))
     yard = Yard(hidden, ready.drawing.at(ready.start), wishes.bands)
     got = Builder(yard, ready.drawing.at, ready.way.steps).trimmed()
-    lines = [*_plan(site, design, spread, ready.start), *_garden(garden, hidden, yard, got), *_readings(got), *_figures(found, spread, yard, got, wishes)]
+    lines = [*_plan(site, design, spread), *_garden(garden, hidden, yard, got), *_readings(got), *_figures(found, spread, yard, got, wishes)]
     _pictures(site, design, spread, yard, open_yard, got, wishes)
     put("trimming.md", "story", lines)
     put("trimming.md", "shift", _shift(ready, design, site, wishes, open_yard, spread))
 
 
-def _plan(site, design, spread, start) -> list[str]:
+def _plan(site, design, spread) -> list[str]:
     coil = _coil(design)
     said = [
-        f"{p.element}: computed {p.nominal_m:.2f} m, cut {start[p.parameter]:.2f} m, trim to {p.aim_mhz:.3f} MHz (ends at {p.end_mhz:.3f}), {p.khz_per_cm:.1f} kHz a centimetre"
+        f"{p.element}: computed {p.nominal_m:.2f} m, cut {p.cut_m:.2f} m, trim to {p.aim_mhz:.3f} MHz (ends at {p.end_mhz:.3f}), {p.khz_per_cm:.1f} kHz a centimetre"
         for p in spread.order
     ]
     tried = "; ".join(f"{name} {100 * share:.0f} %" for name, share in spread.tried.items())
@@ -65,8 +65,6 @@ def _plan(site, design, spread, start) -> list[str]:
         f"Order: {spread.way}. Targets met in four gardens by the orders tried: {tried}. Over all 24 gardens {100 * spread.on_target:.0f} % of the targets "
         f"are met, {100 * spread.trimmable:.0f} % of the gardens by cutting alone, in {spread.moves:.1f} moves."
     )
-    shared = max(p.cut_m / p.nominal_m - 1 for p in spread.order)
-    order += f" (The sheet, which cuts all pieces longer by the share of the hardest, says {100 * shared:.0f} % for each.)"
     return [
         f"**Plan.** {design.title}, {site.name}: a coil of {_coil_words(coil)}. In this order:", "", *(f"- {words}" for words in said), "", order, "",
         "![The plan](story_plan.svg)", "",
