@@ -39,6 +39,7 @@ def sound(bank, seeds, settings):
         hand = Hand(bank, hidden_garden(bank.case.built.site, seed), seed)
         story = hand.follow(settings)
         count["on target"] += hand.on_target(story)
+        count["reached"] += hand.reached(story)
         count["false alarm"] += "wrong" in story.verdicts
         count["unfinished"] += story.verdicts[-1] not in ("done", "wrong")
         count["overshoots"] += story.overshoots
@@ -48,7 +49,7 @@ def sound(bank, seeds, settings):
         readings.append(len(story.log))
     n = len(cuts)
     print(
-        f"  sound, {settings.user}: on target {count['on target']} of {n}; cuts mean {np.mean(cuts):.1f}, most {max(cuts)}; folds {count['folds']}; readings {np.mean(readings):.1f}; "
+        f"  sound, {settings.user}: segments reached {count['reached']}, on target {count['on target']} of {n}; cuts mean {np.mean(cuts):.1f}, most {max(cuts)}; folds {count['folds']}; readings {np.mean(readings):.1f}; "
         f"overshoots {count['overshoots']} of {sum(cuts)} cuts; let out {count['unfolds']}; false alarms {count['false alarm']}; unfinished {count['unfinished']}",
         flush=True,
     )

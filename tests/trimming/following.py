@@ -21,6 +21,7 @@ MOST = 30
 SLIP_M = 0.002
 HALF_CM = 0.005
 ON_TARGET = 0.004
+LITTLE_LOST = 0.05  # of a segment
 
 
 @dataclass
@@ -35,7 +36,7 @@ class Story:
     verdicts: list = field(default_factory=list)
     advice: object = None
     ends: dict = field(default_factory=dict)
-    wished: dict = field(default_factory=dict)
+    lost: dict = field(default_factory=dict)
 
 
 class Hand:
@@ -115,10 +116,19 @@ class Hand:
         return moved
 
     def _judge(self, story):
-        """Where every trimmed band really ends, as a share of where it should; and whether the segment's SWR is kept."""
+        """Where every trimmed band really ends, as a share of where it should; and how much less of its segment is covered than if it ended there."""
+        limit = self.case.built.wishes.swr_limit
         for j, e in enumerate(self.case.steps):
             freq, swr = self.curve(e.step.band)
-            story.ends[e.step.band] = float(np.log(dip_of(freq, swr)[0]) - self.bank.ends[j])
+            off = float(np.log(dip_of(freq, swr)[0]) - self.bank.ends[j])
+            wish = self.case.wish(e.step.band)
+            at = np.linspace(wish.low_hz, wish.high_hz, 101)
+            here, right = (np.mean(np.interp(f, freq, swr) <= limit) for f in (at, at * np.exp(off)))
+            story.ends[e.step.band], story.lost[e.step.band] = off, float(right - here)
 
     def on_target(self, story):
         return all(abs(off) <= ON_TARGET for off in story.ends.values())
+
+    def reached(self, story):
+        """Is every wished segment covered as well as from the target, whatever way off the lowest SWR is?"""
+        return story.advice.verdict == "done" and all(lost <= LITTLE_LOST for lost in story.lost.values())
