@@ -2,7 +2,7 @@
 
 `ensemble.spread` computes them, `evaluate.judge` scores them, `report` shows them. Quantiles go by ranks over n + 1 (E. J. Gumbel's
 plotting position: unbiased whatever the distribution), so that a further garden of the same kind falls between the 10
-and the 90 % quantile four times of five.
+and the 90 % quantile four times of five were they drawn independently; spread evenly, as they are, up to five times of six.
 """
 
 from __future__ import annotations

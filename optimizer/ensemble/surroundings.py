@@ -19,6 +19,7 @@ from shapely.ops import substring
 from ..site.model import Building, Site
 from ..wires.checks import LEAST_HEIGHT_M
 from ..wires.model import SURROUNDINGS, Wire
+from .draws import Draws
 
 GAP_M = 0.3
 OWN_GAP_M = 0.15
@@ -33,36 +34,29 @@ WALL_M = 0.15  # how deep in the wall a cable lies
 TRIES = 50
 
 
-def conductors(site: Site, rng) -> tuple[Wire, ...]:
+def conductors(site: Site, drawn: Draws) -> tuple[Wire, ...]:
     """Everything drawn for one garden."""
-    from .unknowns import ranges
-
-    r = ranges()
     found = []
-    for building in site.buildings:
+    for n, building in enumerate(site.buildings):
         if building.footprint.distance(site.lot) < FAR_M:
-            found += _gutters(building, r, rng) + _cables(building, r, rng)
-    found += _fence(site, r, rng) + _things(site, r, rng)
-    found += [_trunk(tree, r, rng) for tree in site.trees]
+            found += _gutters(building, drawn.about(f"house {n}")) + _cables(building, drawn.about(f"house {n}"))
+    found += _fence(site, drawn) + _things(site, drawn)
+    found += [_trunk(tree, drawn.about(f"tree {n}")) for n, tree in enumerate(site.trees)]
     return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(found))
 
 
-def _eaves_m(building: Building, r, rng) -> float:
-    return building.height_m * r["eaves_height"].draw(rng)
-
-
-def _gutters(building: Building, r, rng) -> list[Wire]:
+def _gutters(building: Building, drawn: Draws) -> list[Wire]:
     """A run along every side that is an eaves, down-pipes at its ends: two opposite sides under a gable, all under a hip. Each
     run is a piece of metal by itself: corners have rubber seals, or gaps that let it grow (common practice, no source)."""
-    if not r["gutter_there"].happens(rng):
+    if not drawn.happens("gutter_there"):
         return []
-    high, radius = _eaves_m(building, r, rng), r["gutter_radius"].draw(rng)
+    high, radius = building.height_m * drawn.value("eaves_height"), drawn.value("gutter_radius")
     sides = list(pairwise(building.footprint.exterior.coords))
-    along, hipped = sides[int(rng.integers(len(sides)))], r["roof_hipped"].happens(rng)
+    along, hipped = sides[int(drawn.even("along", 0, len(sides)))], drawn.happens("roof_hipped")
     out = []
-    for a, b in sides:
+    for n, (a, b) in enumerate(sides):
         if hipped or _parallel((a, b), along):
-            pipes = [[(*end, FOOT_M)] * r["downpipe_there"].happens(rng) for end in (a[:2], b[:2])]
+            pipes = [[(*end, FOOT_M)] * drawn.about(f"pipe {n} {m}").happens("downpipe_there") for m, end in enumerate((a[:2], b[:2]))]
             out.append(_wire([*pipes[0], (*a[:2], high), (*b[:2], high), *pipes[1]], radius, STEEL_S_PER_M))
     return out
 
@@ -73,7 +67,7 @@ def _parallel(one, other) -> bool:
     return abs(a @ b) > math.sqrt(0.5) * math.hypot(*a) * math.hypot(*b)
 
 
-def _cables(building: Building, r, rng) -> list[Wire]:
+def _cables(building: Building, drawn: Draws) -> list[Wire]:
     """Up a wall and along it, in houses (a shed has none)."""
     if not building.occupied:
         return []
@@ -81,51 +75,53 @@ def _cables(building: Building, r, rng) -> list[Wire]:
     if inner.is_empty or inner.geom_type != "Polygon":
         return []
     out = []
-    for _ in range(int(r["cable_count"].draw(rng))):
-        path = _stretch(inner.exterior, r["cable_length"].draw(rng), rng)
-        high = rng.uniform(0.3, 1.0) * max(0.6, building.height_m - 0.5)
+    for n in range(int(drawn.value("cable_count"))):
+        one = drawn.about(f"cable {n}")
+        path = _stretch(inner.exterior, one.value("cable_length"), one)
+        high = one.even("height", 0.3, 1.0) * max(0.6, building.height_m - 0.5)
         out.append(_wire([(*path[0], FOOT_M), *((x, y, high) for x, y in path)], 1e-3, COPPER_S_PER_M))
     return out
 
 
-def _fence(site: Site, r, rng) -> list[Wire]:
-    if not r["fence_there"].happens(rng):
+def _fence(site: Site, drawn: Draws) -> list[Wire]:
+    if not drawn.happens("fence_there"):
         return []
     ring = site.lot.exterior
-    path, high = _stretch(ring, r["fence_share"].draw(rng) * ring.length, rng), r["fence_height"].draw(rng)
+    path, high = _stretch(ring, drawn.value("fence_share") * ring.length, drawn.about("fence")), drawn.value("fence_height")
     return [_wire([(x, y, high) for x, y in path], 1.5e-3, STEEL_S_PER_M)]
 
 
-def _things(site: Site, r, rng) -> list[Wire]:
+def _things(site: Site, drawn: Draws) -> list[Wire]:
     out = []
-    for _ in range(int(r["thing_count"].draw(rng))):
-        turn, size, high = rng.uniform(0.0, math.pi), r["thing_length"].draw(rng), r["thing_height"].draw(rng)
-        at = _spot(site, rng)
+    for n in range(int(drawn.value("thing_count"))):
+        one = drawn.about(f"thing {n}")
+        turn, size, high = one.even("turn", 0.0, math.pi), one.value("thing_length"), one.value("thing_height")
+        at = _spot(site, one)
         if at:
             end = (at[0] + size * math.cos(turn), at[1] + size * math.sin(turn))
             out.append(_wire([(*at, high), (*end, high)], 2e-3, STEEL_S_PER_M))
     return out
 
 
-def _spot(site: Site, rng) -> tuple[float, float] | None:
+def _spot(site: Site, drawn: Draws) -> tuple[float, float] | None:
     """A place on the lot outside its houses; None where there is hardly one."""
     west, south, east, north = site.lot.bounds
-    for _ in range(TRIES):
-        at = (rng.uniform(west, east), rng.uniform(south, north))
+    for n in range(TRIES):
+        at = (drawn.even(f"east {n}", west, east), drawn.even(f"north {n}", south, north))
         if site.lot.contains(Point(at)) and not any(b.footprint.contains(Point(at)) for b in site.buildings):
             return at
     return None
 
 
-def _trunk(tree, r, rng) -> Wire:
-    top = max(FOOT_M + SHORTEST_M, r["trunk_share"].draw(rng) * tree.height_m)
-    return _wire([(*tree.at_m, FOOT_M), (*tree.at_m, top)], r["trunk_radius"].draw(rng), r["trunk_conductivity"].draw(rng))
+def _trunk(tree, drawn: Draws) -> Wire:
+    top = max(FOOT_M + SHORTEST_M, drawn.value("trunk_share") * tree.height_m)
+    return _wire([(*tree.at_m, FOOT_M), (*tree.at_m, top)], drawn.value("trunk_radius"), drawn.value("trunk_conductivity"))
 
 
-def _stretch(ring, length_m: float, rng) -> list[tuple[float, float]]:
+def _stretch(ring, length_m: float, drawn: Draws) -> list[tuple[float, float]]:
     """A stretch of a closed line from a random place, not over its beginning."""
     length_m = min(length_m, 0.98 * ring.length)
-    start = rng.uniform(0.0, ring.length - length_m)
+    start = drawn.even("start", 0.0, ring.length - length_m)
     return [p[:2] for p in substring(ring, start, start + length_m).coords]
 
 

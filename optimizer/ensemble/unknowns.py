@@ -1,7 +1,7 @@
 """What is not known about a garden: one frozen record a member, drawn from a passed seed.
 
-Ranges and probabilities stand with their sources in `tables/unknowns.csv`. Factors are drawn even in their logarithm, lengths and
-shares even in themselves. Soils come in `SOIL_CLASSES` classes around the one given, so that ground tables are shared: conductivity and
+Ranges and probabilities stand with their sources in `tables/unknowns.csv`; `draws` spreads every one of them evenly over the members. Factors are
+drawn even in their logarithm, lengths and shares even in themselves. Soils come in `SOIL_CLASSES` classes around the one given, so that ground tables are shared: conductivity and
 permittivity move together, as water moves them (G. C. Topp, J. L. Davis, A. P. Annan, Water Resources Research 16, 1980, p. 574, equation 7;
 G. E. Archie, Trans. AIME 146, 1942, p. 54: conductivity as the square of the water held; both from memory).
 """
@@ -10,46 +10,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from ..physics.soil import Soil
-from ..physics.tables import number, read_table
 from ..site.model import Site
 from ..wires.model import Wire
+from .draws import Draws, ranges
+from .surroundings import conductors
 
-GARDENS_VERSION = "2"  # a change of what is drawn takes the next number
+GARDENS_VERSION = "3"  # a change of what is drawn takes the next number
 SOIL_CLASSES = 5
 HELD = np.linspace(0.0, 1.0, 1001)  # water by volume
 LOADS = 8  # tolerances drawn for so many coils and traps; more share them again
-COLUMNS = ("name", "low", "high", "unit", "source", "note")
-
-
-@dataclass(frozen=True)
-class Range:
-    """What a number is drawn from. `unit` factor: even in the logarithm."""
-
-    low: float
-    high: float
-    unit: str
-
-    def draw(self, rng) -> float:
-        if self.unit == "factor":
-            return math.exp(rng.uniform(math.log(self.low), math.log(self.high)))
-        if self.unit == "count":
-            return float(rng.integers(int(self.low), int(self.high) + 1))
-        return rng.uniform(self.low, self.high)
-
-    def happens(self, rng) -> bool:
-        """For a probability: did it?"""
-        return rng.random() < self.low
-
-
-@lru_cache(maxsize=1)
-def ranges() -> dict[str, Range]:
-    rows = read_table("unknowns.csv", columns=COLUMNS, key=("name",), may_be_empty=("note",), package="optimizer.ensemble")
-    return {r["name"]: Range(number(r, "low"), number(r, "high"), r["unit"]) for r in rows}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,25 +72,24 @@ def water(relative_permittivity: float) -> float:
 
 
 def draw(site: Site, count: int, seed: int) -> tuple[Member, ...]:
-    """`count` members. Each has its own generator, so that a larger ensemble begins with the smaller one."""
+    """`count` members. What a member is hangs on its number alone, so that a larger ensemble begins with the smaller one."""
     soils = soil_classes(site.soil)
-    return tuple(_member(site, soils[n % SOIL_CLASSES], np.random.default_rng([seed, n])) for n in range(count))
+    return tuple(_member(site, soils, Draws(seed, n)) for n in range(count))
 
 
-def _member(site: Site, soil: Soil, rng) -> Member:
-    from .surroundings import conductors
-
-    drawn = {name: ranges()[name].draw(rng) for name in ("coating_permittivity", "coating_thickness", "height", "sag")}
-    waves = tuple((*rng.uniform(-0.4, 0.4, 2).tolist(), rng.uniform(0.0, 2 * math.pi)) for _ in range(3))
+def _member(site: Site, soils: tuple[Soil, ...], drawn: Draws) -> Member:
     return Member(
-        soil=soil, loads=tuple(_load_errors(rng) for _ in range(LOADS)), shift_m=ranges()["shift"].draw(rng), waves=waves,
-        conductors=conductors(site, rng), **drawn,
+        soil=soils[int(drawn.even("soil", 0.0, SOIL_CLASSES))], loads=tuple(_load_errors(drawn.about(f"load {n}")) for n in range(LOADS)),
+        shift_m=drawn.value("shift"), waves=tuple(_wave(drawn.about(f"wave {axis}")) for axis in "xyz"), conductors=conductors(site, drawn),
+        **{name: drawn.value(name) for name in ("coating_permittivity", "coating_thickness", "height", "sag")},
     )  # fmt: skip
 
 
-def _load_errors(rng) -> LoadErrors:
-    r = ranges()
+def _load_errors(drawn: Draws) -> LoadErrors:
     return LoadErrors(
-        inductance=r["coil_inductance"].draw(rng), stray=r["coil_stray"].draw(rng), q=r["coil_q"].draw(rng),
-        capacitance=r["capacitance"].draw(rng),
+        inductance=drawn.value("coil_inductance"), stray=drawn.value("coil_stray"), q=drawn.value("coil_q"), capacitance=drawn.value("capacitance"),
     )  # fmt: skip
+
+
+def _wave(drawn: Draws) -> tuple[float, float, float]:
+    return drawn.even("east", -0.4, 0.4), drawn.even("north", -0.4, 0.4), drawn.even("phase", 0.0, 2 * math.pi)

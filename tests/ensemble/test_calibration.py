@@ -19,7 +19,7 @@ from optimizer.families.catalogue import FAMILIES
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.site.read import read_site
 
-FIRST, GARDENS, SHARE = 5000, 50, 0.8
+FIRST, GARDENS, SHARE = 6000, 50, 0.8
 
 
 @pytest.mark.slow
