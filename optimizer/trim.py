@@ -30,6 +30,7 @@ NEAR_ENOUGH = 0.001  # of the target frequency
 ROUGH = 0.003  # of the target frequency: worth further moves
 MORE_MOVES = 2
 LARGEST_MOVE = 0.35  # of the length's logarithm in one step
+IN_WINDOW = 0.99  # of the way to the window's edge; a dip read beyond is a limit, not a place
 AIM = "aim_share"
 
 
@@ -81,13 +82,17 @@ def _error(design, ground, log_target: float, key: str) -> float:
 
 
 def _next(tried, slope: float) -> float:
-    """Next log length: slope of the last two tries, or the one given to begin with."""
+    """Next log length: slope of the last two tries, or the one given to begin with and where the try before showed no dip and this one does."""
     length, error, _ = tried[-1]
-    if len(tried) > 1:
+    if len(tried) > 1 and (_has_dip(tried[-2][1]) or not _has_dip(error)):
         before, error_before, _ = tried[-2]
         moved, shifted = length - before, error - error_before
         slope = min(-0.02, shifted / moved) if abs(moved) > 1e-9 else slope
     return length + min(LARGEST_MOVE, max(-LARGEST_MOVE, -error / slope))
+
+
+def _has_dip(error: float) -> bool:
+    return IN_WINDOW * math.log(WINDOW[0]) < error < IN_WINDOW * math.log(WINDOW[-1])
 
 
 def _reflected_power(swr) -> np.ndarray:

@@ -31,7 +31,8 @@ class PlanStep:
     """A trim step with what the sheet says to it.
 
     `aim_hz`: reading to trim to; `end_hz`: reading when all is done; `start_m`: length as built; `slope`: change of
-    log frequency per log length; `bare`: read before what lies beyond the load is hung.
+    log frequency per log length; `bare`: read before what lies beyond the load is hung; `too_short`: the plan's own length
+    leaves the dip above all that is read, so nothing can be trimmed.
     """
 
     step: TrimStep
@@ -40,6 +41,7 @@ class PlanStep:
     start_m: float
     slope: float
     bare: bool = False
+    too_short: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,7 +87,7 @@ class Builder:
         self.uncut = dict(self.lengths)  # how long it can be made again by letting out the fold
         self.design = at(self.lengths)
         self.readings: list[Reading] = []
-        self.short: set[str] = set()
+        self.short = {p.step.parameter for p in plan if p.too_short}
         self.first: dict[str, Look] = {}
         self.moves = 0
 
@@ -96,7 +98,7 @@ class Builder:
             for step in self.plan:
                 self._work(step, step.end_hz, LATER_MOVES, False)
         ends = {p.step.band: self._read(p, p.end_hz, False) for p in self.plan}
-        on = {p.step.band: abs(ends[p.step.band] / p.end_hz - 1.0) <= ON_TARGET for p in self.plan}
+        on = {p.step.band: not p.too_short and abs(ends[p.step.band] / p.end_hz - 1.0) <= ON_TARGET for p in self.plan}
         return Trimmed(
             design=self.design, lengths_m=dict(self.lengths), readings=tuple(self.readings), on_target=on,
             short=tuple(sorted(self.short)), moves=self.moves, first=self.first,

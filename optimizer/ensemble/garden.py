@@ -68,11 +68,11 @@ def _seated(item, planned: Wire, real: Wire):
 
 
 def displacement(member: Member) -> Callable:
-    """Where a hold at a point really is."""
+    """Where a hold at a point really is. What hangs stays above `LOWEST_M`; what the plan has lower lies, and lies as planned."""
 
     def moved(p):
         x, y, z = (member.shift_m * math.sin(u * p[0] + v * p[1] + phase) for u, v, phase in member.waves)
-        return np.array([p[0] + x, p[1] + y, max(LOWEST_M, p[2] * member.height + 0.5 * z)])
+        return np.array([p[0] + x, p[1] + y, p[2] if p[2] < LOWEST_M else max(LOWEST_M, p[2] * member.height + 0.5 * z)])
 
     return moved
 

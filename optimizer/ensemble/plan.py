@@ -20,6 +20,7 @@ from .yard import Yard
 MOST_LONGER = 0.35  # of a length
 CHANGES = (0.98, 1.02, 0.99, 1.01)
 CM = 0.01
+SHARES_TRIED = (1.0, 0.75, 0.5, 0.3, 0.15)  # of what a length is to be longer by, where the lot does not hold all
 
 
 class Drawing:
@@ -41,15 +42,24 @@ class Drawing:
             return self.at(done)
 
     def longest(self, longer: dict[str, float]) -> dict[str, float]:
-        """Lengths made longer by these shares, or by as much of that as the lot holds; up to the centimetre."""
-        for share in (1.0, 0.75, 0.5, 0.3, 0.15, 0.0):
-            lengths = {n: np.ceil(m * (1.0 + share * longer[n]) / CM - 1e-9) * CM if share else m for n, m in self.lengths.items()}
-            try:
-                self.at(lengths)
-                return {n: float(m) for n, m in lengths.items()}
-            except NoPlace:
-                continue
-        return dict(self.lengths)
+        """Lengths made longer by these shares, or all by as much of that as the lot holds and then each for itself by what room is left; up to the centimetre."""
+
+        def spared(share):
+            return {n: float(np.ceil(m * (1.0 + share * longer[n]) / CM - 1e-9) * CM) for n, m in self.lengths.items()}
+
+        tries = [(share, spared(share)) for share in SHARES_TRIED]
+        reached, lengths = next((t for t in tries if self._stands(t[1])), (0.0, dict(self.lengths)))
+        for name in lengths:
+            more = ({**lengths, name: t[name]} for share, t in tries if share > reached)
+            lengths = next((t for t in more if self._stands(t)), lengths)
+        return lengths
+
+    def _stands(self, lengths: dict[str, float]) -> bool:
+        try:
+            self.at(lengths)
+        except NoPlace:
+            return False
+        return True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,10 +72,11 @@ class Way:
 
 @dataclass(frozen=True, kw_only=True)
 class Sensitivity:
-    """`slope[parameter][band]`: change of log dip per log length, in the nominal design."""
+    """`slope[parameter][band]`: change of log dip per log length, in the nominal design; `too_high`: bands whose dip lies above all that is read."""
 
     slope: dict[str, dict[str, float]]
     dips_hz: dict[str, float]
+    too_high: frozenset[str] = frozenset()
 
 
 def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
@@ -73,6 +84,7 @@ def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
     bands = [t.band for t in drawing.nominal.trims]
     own = {t.parameter: t.band for t in drawing.nominal.trims}
     dips = {b: yard.dip_hz(drawing.nominal, b) for b in bands}
+    too_high = frozenset(b for b in bands if yard.too_high(drawing.nominal, b))
     slope = {}
     for name, length in drawing.lengths.items():
         changed, factor = _changed(drawing, name, length)
@@ -80,7 +92,7 @@ def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
             slope[name] = {b: -1.0 if b == own[name] else 0.0 for b in bands}
             continue
         slope[name] = {b: float(np.log(yard.dip_hz(changed, b) / dips[b]) / np.log(factor)) for b in bands}
-    return Sensitivity(slope=slope, dips_hz=dips)
+    return Sensitivity(slope=slope, dips_hz=dips, too_high=too_high)
 
 
 def _changed(drawing: Drawing, name: str, length: float) -> tuple[Design | None, float]:
@@ -139,7 +151,7 @@ def _steps(drawing, yard, found, start, trims, bare=False) -> tuple[PlanStep, ..
         out.append(
             PlanStep(
                 step=trim, aim_hz=aim, end_hz=found.dips_hz[trim.band], start_m=start[name],
-                slope=min(-0.05, found.slope[name][trim.band]), bare=alone,
+                slope=min(-0.05, found.slope[name][trim.band]), bare=alone, too_short=trim.band in found.too_high,
             )
         )  # fmt: skip
     return tuple(out)

@@ -38,10 +38,15 @@ def nodes_hz(wish: BandWish, lowest: float = LOW) -> np.ndarray:
     return np.array([low, 0.5 * (low + below), below, c, above, 0.5 * (above + high), high])
 
 
+def least_shown(swr) -> np.ndarray:
+    """Where a meter shows its least SWR, a mask."""
+    shown = np.round(np.minimum(swr, 99.0) / METER_SWR)
+    return shown == shown.min()
+
+
 def read_dip_hz(freq_hz, swr) -> float:
     """Where a meter shows the least SWR."""
-    shown = np.round(np.minimum(swr, 99.0) / METER_SWR)
-    flat = np.flatnonzero(shown == shown.min())
+    flat = np.flatnonzero(least_shown(swr))
     least = flat[np.argmin(np.asarray(swr)[flat])]
     first = last = least
     while first - 1 in flat:
@@ -85,6 +90,11 @@ class Yard:
     def dip_hz(self, design: Design, key: str, bare: bool = False) -> float:
         """The meter's reading of the best match near that segment."""
         return read_dip_hz(*self.swr(design, key, bare))
+
+    def too_high(self, design: Design, key: str, bare: bool = False) -> bool:
+        """Is the least SWR shown at the upper end of what is read, so that the dip is not there yet?"""
+        flat = least_shown(self.swr(design, key, bare)[1])
+        return bool(flat[-1] and not flat[0])
 
     def figures(self, design: Design, key: str, swr_limit: float) -> BandFigures:
         """The wished segment judged."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -64,6 +65,7 @@ class Mesh:
         return len(self.slots) // 2
 
 
+@lru_cache(maxsize=8192)  # what has not moved is divided again and again
 def _divide(length, fine_a, fine_b, longest, slope):
     """Positions 0..length of the nodes on a straight piece; fine_a, fine_b first lengths at its ends (inf: not graded)."""
     lowest = min(fine_a, fine_b, longest, length)
@@ -131,10 +133,10 @@ def build_mesh(
     owner = [(i, n) for i, w in enumerate(wires) for n in range(len(w.points_m))]
     joints = [set() for _ in wires]
     if len(wires) > 1:
-        for a in range(len(vertices)):
-            close = np.flatnonzero(np.abs(vertices - vertices[a]).max(axis=1) <= JOIN_M)
-            if any(owner[b][0] != owner[a][0] for b in close):
-                joints[owner[a][0]].add(owner[a][1])
+        number = np.array([i for i, _ in owner])
+        met = (np.abs(vertices[:, None] - vertices).max(axis=2) <= JOIN_M) & (number[:, None] != number)
+        for a in np.flatnonzero(met.any(axis=1)):
+            joints[owner[a][0]].add(owner[a][1])
     longest = wavelength_m / settings.per_wavelength
     starts, ends, owners, at_slot, knots = [], [], [], {}, []
     for w, wire in enumerate(wires):
@@ -195,17 +197,19 @@ def _unknowns(start, end, knots, perfect_ground):
     points = np.empty((2 * n, 3))
     points[0::2], points[1::2] = start, end
     points = points[knots]
-    left = list(range(len(knots)))
-    while left:
-        here = points[left[0]]
-        members = [knots[m] for m in left if np.abs(points[m] - here).max() <= JOIN_M * 1.0001]
-        taken = set(members)
-        left = [m for m in left if knots[m] not in taken]
+    near = np.abs(points[:, None] - points).max(axis=2) <= JOIN_M * 1.0001
+    left = np.ones(len(knots), bool)
+    for first in range(len(knots)):
+        if not left[first]:
+            continue
+        together = np.flatnonzero(near[first] & left)
+        left[together] = False
+        members = [knots[m] for m in together]
         ref = members[0]
         for other in members[1:]:
             slots += [ref, other]
             signs += [_into(ref), -_into(other)]
-        if perfect_ground and abs(here[2]) <= JOIN_M:
+        if perfect_ground and abs(points[first, 2]) <= JOIN_M:
             slots += [ref, -1]
             signs += [_into(ref), 0.0]
     return np.array(slots, int), np.array(signs)

@@ -180,11 +180,21 @@ def slot_matrix(mesh: Mesh, freq_hz: np.ndarray, ground: Ground, known: Known | 
         _GROUNDS[ground.kind], tabs, first,
         1j * w * MU0_H_PER_M / (4 * np.pi), 1.0 / (1j * w * EPS0_F_PER_M * 4 * np.pi),
     )
-    if known is not None and (here := np.flatnonzero(there >= 0)).size:
-        new_slots = np.column_stack((2 * here, 2 * here + 1)).ravel()
-        old_slots = np.column_stack((2 * there[here], 2 * there[here] + 1)).ravel()
-        z[:, new_slots[:, None], new_slots] = known.z_slots[:, old_slots[:, None], old_slots]
+    runs = _runs(there)
+    for new_a, old_a in runs:
+        for new_b, old_b in runs:
+            z[:, new_a, new_b] = known.z_slots[:, old_a, old_b]
     return z
+
+
+def _runs(there: np.ndarray) -> list[tuple[slice, slice]]:
+    """Slots that are known, in runs that lie side by side in the new and in the old mesh: (new, old) slices."""
+    here = np.flatnonzero(there >= 0)
+    if not here.size:
+        return []
+    firsts = np.flatnonzero(np.r_[True, (np.diff(here) != 1) | (np.diff(there[here]) != 1)])
+    counts = np.diff(np.r_[firsts, len(here)])
+    return [(slice(2 * a, 2 * (a + n)), slice(2 * b, 2 * (b + n))) for a, b, n in zip(here[firsts], there[here[firsts]], counts)]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

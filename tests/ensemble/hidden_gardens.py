@@ -64,7 +64,7 @@ def _moved(luck):
 
     def moved(p):
         z = p[2] * (1.0 + stretch) + slope[0] * p[0] + slope[1] * p[1]
-        return np.array([p[0] + lean[0] * p[2], p[1] + lean[1] * p[2], max(0.5, z)])
+        return np.array([p[0] + lean[0] * p[2], p[1] + lean[1] * p[2], p[2] if p[2] < 0.3 else max(0.5, z)])
 
     return moved
 

@@ -8,7 +8,7 @@ import pytest
 
 from optimizer.criteria.ease import ease
 from optimizer.ensemble.builder import CENTIMETRE_M, FOLD_M, LATER_MOVES, MOVES, Builder, PlanStep
-from optimizer.ensemble.yard import METER_HZ, read_dip_hz
+from optimizer.ensemble.yard import METER_HZ, least_shown, read_dip_hz
 from optimizer.families.design import TrimStep
 from optimizer.families.family import NoPlace
 from optimizer.search.plain import packed, unpacked
@@ -59,6 +59,19 @@ def test_it_ends_on_its_target_by_cutting_only(faster, slope):
 def test_too_short_is_said_and_left():
     got = Builder(Field(1.05), Lengths, (plan_step("a", 10.0, 7.1e6),)).trimmed()
     assert got.short == ("a",) and got.lengths_m["a"] == 10.0 and got.on_target == {"a": False}
+
+
+def test_a_plan_that_is_too_short_itself_is_never_called_trimmed():
+    """Its aim is where the meter's range ends, and so is its reading: near enough to each other, and worth nothing."""
+    short = replace(plan_step("a", 10.0, 7.0e6), too_short=True)
+    got = Builder(Field(), Lengths, (short,)).trimmed()
+    assert got.short == ("a",) and got.on_target == {"a": False}
+
+
+def test_a_dip_above_the_meter_s_range_is_told_from_one_at_its_end():
+    freq = np.linspace(6.5e6, 7.4e6, 91)
+    assert least_shown(1.0 + 30.0 * np.abs(freq / 7.6e6 - 1.0))[-1]
+    assert not least_shown(1.0 + 30.0 * np.abs(freq / 7.2e6 - 1.0))[-1]
 
 
 def test_wire_cut_off_never_comes_back():

@@ -12,10 +12,11 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1] / "families"))
 from lots import plain, wish
 
-from optimizer.ensemble.plan import Sensitivity, wanted_lengths
+from optimizer.ensemble.plan import Drawing, Sensitivity, wanted_lengths
 from optimizer.ensemble.spread import in_gardens
 from optimizer.evaluate import COARSE, measure, place
 from optimizer.families.catalogue import FAMILIES
+from optimizer.families.family import NoPlace
 from optimizer.families.pieces import TRIM_SHARE
 
 
@@ -45,6 +46,22 @@ def test_wanted_lengths_bring_both_bands_right_at_once(faster):
 
 def test_nothing_is_wanted_of_a_design_without_trimmed_lengths():
     assert wanted_lengths(SimpleNamespace(nominal=SimpleNamespace(trims=())), Sensitivity(slope={}, dips_hz={}), {}) == {}
+
+
+class Lot:
+    """Stands for a family: holds length a up to 10.2 m and both together up to 15.4 m."""
+
+    def build(self, values, site, wishes):
+        if values["a"] > 10.2 + 1e-9 or values["a"] + values["b"] > 15.4 + 1e-9:
+            raise NoPlace("lot", 0.1)
+        return values
+
+
+def test_each_length_takes_what_room_the_others_leave():
+    trims = tuple(SimpleNamespace(parameter=n) for n in "ab")
+    drawing = Drawing(SimpleNamespace(trims=trims, values={"a": 10.0, "b": 5.0}), Lot(), None, None)
+    assert drawing.longest({"a": 0.01, "b": 0.01}) == pytest.approx({"a": 10.1, "b": 5.05})
+    assert drawing.longest({"a": 0.10, "b": 0.04}) == pytest.approx({"a": 10.15, "b": 5.2})
 
 
 def test_every_member_begins_with_the_lengths_that_are_cut():
