@@ -35,6 +35,7 @@ for _n, (_x, _w) in enumerate(_rules, start=1):
     GW[_n, :_n] = 0.5 * _w
 CORNER_RATIO = 4.0  # from this distance, in segment lengths, Q is interpolated between segment ends
 NEAR_POINTS = 6  # outer, and inner for each half: within 0.05 % of twice as many in impedance
+MIRROR_BLOCK = 16  # segments
 AZIMUTHS = 8  # points over half the circumference for the exact kernel
 _JIT = dict(JIT, fastmath=True)
 _INNER = dict(INNER, fastmath=True)
@@ -230,6 +231,7 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
         points, tn, rad, new, bool(new.all()), near, k, np.log(k), ground, first_node, at, tabs, first, scale_a, scale_p, shapes,
         np.zeros((2, len(k), len(at), 8)), np.zeros(2, int), np.zeros((3, 2, 2, 2 * n)), np.zeros(8), z,
     )
+    _mirror(new, z)
     _near_pairs(
         p0, tn, ln, rad, near, k, k, _equally_spaced(k), kc, ground, tabs, first, scale_a, scale_p, shapes, *_scratch(k), z
     )
@@ -385,7 +387,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
 
 @njit(**_JIT)
 def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, rows, in_row, waves, q, z):
-    """Fills z with all pairs well apart, two points a segment: points (3, 2N).
+    """Fills z with all pairs well apart, in the rows of the new ones alone, two points a segment: points (3, 2N).
 
     Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
     Room to work in: rows (2, F, M, 8) for Q from the start and the end of a segment to all nodes, in_row (2,) the node each is
@@ -431,7 +433,7 @@ def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, 
 
 @njit(**_INNER)
 def _pair_of_points(i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground, nb, row_a, row_b, xa, xp, q, z):
-    """One far pair: contraction of two points by two points into the four slot entries of z, in real numbers that stay in registers.
+    """One far pair: contraction of two points by two points into the four slot entries of z in i's rows, in real numbers that stay in registers.
 
     xa, xp : imaginary parts of the scales, which have no real ones; q (8,) is scratch
     """
@@ -492,9 +494,21 @@ def _pair_of_points(i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground
     a, b = 2 * i, 2 * j
     z[f, a, b], z[f, a, b + 1] = complex(-i00, r00), complex(-i01, r01)
     z[f, a + 1, b], z[f, a + 1, b + 1] = complex(-i10, r10), complex(-i11, r11)
-    if i != j:
-        z[f, b, a], z[f, b + 1, a] = complex(-i00, r00), complex(-i01, r01)
-        z[f, b, a + 1], z[f, b + 1, a + 1] = complex(-i10, r10), complex(-i11, r11)
+
+
+@njit(**_JIT)
+def _mirror(new, z):
+    """What the far pairs wrote in the rows of new segments, into the columns too. By blocks: a column at a time would miss the cache at every entry."""
+    n = len(new)
+    for f in range(len(z)):
+        for block in range(0, n, MIRROR_BLOCK):
+            end = lesser(block + MIRROR_BLOCK, n)
+            for j in range(n):
+                for i in range(block, end):
+                    if new[i] and j != i and (j > i or not new[j]):
+                        for p in range(2):
+                            for q in range(2):
+                                z[f, 2 * j + q, 2 * i + p] = z[f, 2 * i + p, 2 * j + q]
 
 
 @njit(**_INNER)
