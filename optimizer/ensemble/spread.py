@@ -92,12 +92,14 @@ def prepared(site: Site, wishes: WishList, family: Family, values: dict, gardens
     drawing = Drawing(design, family, site, wishes)
     yard = Yard(as_planned(Ground(kind="soil", soil=site.soil)), design, wishes.bands)
     found = sensitivity(drawing, yard)
-    start = _start(drawing, found, gardens, wishes)
+    looks = [Yard(garden, design, wishes.bands) for garden in gardens[:LOOKS]]
+    start = _start(drawing, found, looks)
     options = ways(drawing, yard, found, start)
     if len(options) == 1:
         return Prepared(drawing=drawing, found=found, way=options[0], tried={}, start=start), []
     longest = drawing.at(start)
-    yards = [Yard(garden, longest, wishes.bands) for garden in gardens[:PILOTS]]
+    yards = [look.rebuilt(longest) for look in looks[:PILOTS]]
+    del looks  # some 25 MB each
     results = {way.name: [Builder(yard, drawing.at, way.steps).trimmed() for yard in yards] for way in options}
     rank = {name: (_on_target(ts), -float(np.mean([t.moves for t in ts]))) for name, ts in results.items()}
     best = max(options, key=lambda way: rank[way.name])
@@ -128,10 +130,9 @@ def _on_target(trimmed: list[Trimmed]) -> float:
     return float(np.mean([on for t in trimmed for on in t.on_target.values()] or [1.0]))
 
 
-def _start(drawing: Drawing, found: Sensitivity, gardens, wishes) -> dict[str, float]:
+def _start(drawing: Drawing, found: Sensitivity, looks: list[Yard]) -> dict[str, float]:
     """Lengths as cut, as far as the lot holds them: long enough for `ALLOWED_FOR` of the gardens to be trimmed by cutting. From a look at
-    `LOOKS` of them, by Student's bound for one more: what gardens need is near enough normal."""
-    looks = [Yard(garden, drawing.nominal, wishes.bands) for garden in gardens[:LOOKS]]
+    some of them, by Student's bound for one more: what gardens need is near enough normal."""
     wanted = [wanted_lengths(drawing, found, {band: look.dip_hz(drawing.nominal, band) for band in found.dips_hz}) for look in looks]
     share, count = 1.0 - (1.0 - ALLOWED_FOR) / max(1, len(drawing.lengths)), len(looks)
     bound = float(t.ppf(share, count - 1)) * np.sqrt(1.0 + 1.0 / count) if count > 1 else 0.0

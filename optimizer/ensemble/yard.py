@@ -63,7 +63,14 @@ class Yard:
         self.garden, self.bands, self.lowest = garden, {w.key: w for w in bands}, lowest
         self.about: tuple[Wire, ...] = garden.about(built(garden, longest).structure.wires)
         self._last: dict = {}
+        self._shown: dict = {}
         self.solved = 0
+
+    def rebuilt(self, longest: Design) -> Yard:
+        """The same garden for another beginning; what has not moved need not be solved again."""
+        yard = Yard(self.garden, longest, tuple(self.bands.values()), self.lowest)
+        yard._last = {place: (None, *solved) for place, (_, *solved) in self._last.items()}
+        return yard
 
     def solution(self, design: Design, key: str, bare: bool = False):
         """(design as built there, its field solution at the nodes of that segment)."""
@@ -82,10 +89,13 @@ class Yard:
 
     def swr(self, design: Design, key: str, bare: bool = False):
         """Dense frequencies and SWR at the radio without its tuner."""
-        real, found = self.solution(design, key, bare)
-        fine = np.linspace(found.freq_hz[0], found.freq_hz[-1], DENSE)
-        feed = replace(real.feed, tuner=None)
-        return fine, look(fine, curve(found.freq_hz, found.z_ohm, fine), feed).swr_radio
+        shown = self._shown.get((key, bare))
+        if not shown or shown[0] is not design:
+            real, found = self.solution(design, key, bare)
+            fine = np.linspace(found.freq_hz[0], found.freq_hz[-1], DENSE)
+            swr = look(fine, curve(found.freq_hz, found.z_ohm, fine), replace(real.feed, tuner=None)).swr_radio
+            shown = self._shown[key, bare] = (design, fine, swr)
+        return shown[1:]
 
     def dip_hz(self, design: Design, key: str, bare: bool = False) -> float:
         """The meter's reading of the best match near that segment."""

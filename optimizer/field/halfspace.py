@@ -155,13 +155,19 @@ def table(n2: complex, r_low: float, r_high: float):
     n2 : complex relative permittivity of the soil at the frequency
     Returns (first, q): `first` is R_PER_OCTAVE times log2 R of the first row, q complex (rows, W_POINTS, 4).
     """
+    low, high = octaves(r_low, r_high)
+    return low * R_PER_OCTAVE, joined(n2, low, high)
+
+
+def octaves(r_low: float, r_high: float) -> tuple[int, int]:
+    """First and last octave of a table for R from `r_low` to `r_high` (units of 1/k)."""
     low = int(np.clip(np.floor(np.log2(r_low) - 2.0 / R_PER_OCTAVE), LOWEST_OCTAVE, HIGHEST_OCTAVE))
-    high = int(np.clip(np.floor(np.log2(r_high) + 3.0 / R_PER_OCTAVE), low, HIGHEST_OCTAVE))
-    return low * R_PER_OCTAVE, _joined(n2, low, high)
+    return low, int(np.clip(np.floor(np.log2(r_high) + 3.0 / R_PER_OCTAVE), low, HIGHEST_OCTAVE))
 
 
 @lru_cache(maxsize=256)
-def _joined(n2: complex, low: int, high: int):
+def joined(n2: complex, low: int, high: int):
+    """The octaves from `low` to `high` as one table."""
     q = np.concatenate([octave_table(octave, n2) for octave in range(low, high + 1)])
     q.flags.writeable = False
     return q

@@ -8,7 +8,7 @@ turn. Loads are then closed by a small linear system, so that changing them cost
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -142,16 +142,20 @@ def ground_tables(ground: Ground, freq_hz, r_low_m: float, r_high_m: float):
     if ground.kind != "soil":
         return np.zeros((len(freq_hz), 4, halfspace.W_POINTS, 8)), 0
     k = TWO_PI * np.asarray(freq_hz) / C0_M_PER_S
-    low, high = float(k.min() * r_low_m), float(k.max() * r_high_m)
-    place = np.log(np.asarray(freq_hz, float)) / np.log(TABLE_STEP)
+    low, high = halfspace.octaves(float(k.min() * r_low_m), float(k.max() * r_high_m))
+    return _tables(ground, tuple(np.asarray(freq_hz, float).tolist()), low, high), low * halfspace.R_PER_OCTAVE
+
+
+@lru_cache(maxsize=8)  # the bands of one garden, solved again after every cut
+def _tables(ground: Ground, freq_hz: tuple[float, ...], low: int, high: int) -> np.ndarray:
+    """Read only, though not marked so: the compiler would take it for another kind of array."""
+    place = np.log(freq_hz) / np.log(TABLE_STEP)
     below = np.floor(place).astype(int)
-    tables = {}
-    for n in {*below.tolist(), *(below + 1).tolist()}:
-        first, tables[n] = halfspace.table(complex(ground.soil.complex_permittivity(TABLE_STEP**n)), low, high)
+    steps = {n: halfspace.joined(complex(ground.soil.complex_permittivity(TABLE_STEP**n)), low, high) for n in {*below.tolist(), *(below + 1).tolist()}}
     share = (place - below)[:, None, None, None]
-    out = (1.0 - share) * np.array([tables[n] for n in below.tolist()])
-    out += share * np.array([tables[n + 1] for n in below.tolist()])
-    return out.view(float), first
+    out = (1.0 - share) * np.array([steps[n] for n in below.tolist()])
+    out += share * np.array([steps[n + 1] for n in below.tolist()])
+    return out.view(float)
 
 
 def reach_m(mesh: Mesh) -> tuple[float, float]:
