@@ -29,29 +29,32 @@ def v_curve(dip_hz):
 
 
 def test_edges_are_the_order_statistics_of_nine_rows():
-    """Rank k of n stands at k/(n+1): of nine, the least at 10 %, the greatest at 90 % (Gumbel)."""
+    """Rank k of n stands at (k - 1/3)/(n + 1/3) (Hyndman and Fan 1996, type 8): of nine, 10 % at rank 1/3 + 28/30 = 19/15, 90 % at 131/15."""
     rows = np.random.default_rng(1).permutation(np.arange(1.0, 10.0))
     low, high = edges([[v, 10 * v] for v in rows])
-    assert low == pytest.approx((1.0, 10.0)) and high == pytest.approx((9.0, 90.0))
+    assert low == pytest.approx((19 / 15, 190 / 15)) and high == pytest.approx((131 / 15, 1310 / 15))
 
 
 def test_a_curve_band_holds_curve_and_dip_of_four_of_five():
     freq = np.linspace(6.9e6, 7.3e6, 801)
     dips = np.linspace(7.0e6, 7.2e6, 9)
     band = curve_band(freq, [1.0 + 200.0 * np.abs(freq / d - 1.0) for d in dips])
-    assert band.dip_hz == pytest.approx((7.0e6, 7.2e6), abs=6e3)
-    assert min(band.low) < 1.05 and min(band.high) > 1.5
+    step = 0.2e6 / 8  # 10 % at 4/15 of the way from the least of nine to the next
+    assert band.dip_hz == pytest.approx((7.0e6 + 4 / 15 * step, 7.2e6 - 4 / 15 * step), abs=2e3)
+    assert min(band.low) == pytest.approx(1.0 + 4 / 15 * 200.0 * 0.025 / 7.1, abs=0.01)  # at a dip: 4/15 of the way from 1 to the next curve
+    assert min(band.high) > 1.5
     assert all(a <= b for a, b in zip(band.low, band.high))
 
 
 def test_a_first_reading_is_where_the_gardens_read_and_is_shown_up_to_the_aim():
-    """Half waves c/2L of 21.5 m in nine gardens that read up to 1 % off: ranks over n + 1 end at the outermost."""
+    """Half waves c/2L of 21.5 m in nine gardens that read up to 1 % off: the ends lie 4/15 of the way from the outermost to the next, by type 8."""
     looks = []
     for share in np.linspace(0.99, 1.01, 9):
         freq, swr = v_curve(share * C / 43.0)
         looks.append(Look(freq_hz=freq, swr=swr, lengths_m={"a": 21.5}))
     band = first_band(7.1e6, looks)
-    assert band.dip_hz == pytest.approx((0.99 * C / 43.0, 1.01 * C / 43.0), rel=1e-4)
+    inward = 4 / 15 * 0.02 / 8
+    assert band.dip_hz == pytest.approx(((0.99 + inward) * C / 43.0, (1.01 - inward) * C / 43.0), rel=1e-4)
     assert band.freq_hz[0] < band.dip_hz[0] and band.freq_hz[-1] > 7.1e6 > band.dip_hz[1]
 
 
