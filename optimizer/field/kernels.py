@@ -103,20 +103,16 @@ def segment_distance(p, d1, l1, q, d2, l2, flip):
 
 
 @njit(**_INNER)
-def _waves(r, k, uniform, out):
-    """out[f] = exp(-j k[f] r) / r, by recurrence where the k are equally spaced."""
-    n = len(k)
+def _waves(r, k, uniform, re, im):
+    """re[f], im[f] = exp(-j k[f] r) / r, by recurrence where the k are equally spaced."""
     inv = 1.0 / r
-    c = complex(inv * math.cos(k[0] * r), -inv * math.sin(k[0] * r))
-    out[0] = c
-    if uniform:
-        step = complex(math.cos((k[1] - k[0]) * r), -math.sin((k[1] - k[0]) * r))
-        for f in range(1, n):
-            c *= step
-            out[f] = c
-    else:
-        for f in range(1, n):
-            out[f] = complex(inv * math.cos(k[f] * r), -inv * math.sin(k[f] * r))
+    turn = (k[1] - k[0]) * r if uniform else 0.0
+    c, s = math.cos(turn), math.sin(turn)
+    for f in range(len(k)):
+        if uniform and f > 0:
+            re[f], im[f] = re[f - 1] * c + im[f - 1] * s, im[f - 1] * c - re[f - 1] * s
+        else:
+            re[f], im[f] = inv * math.cos(k[f] * r), -inv * math.sin(k[f] * r)
 
 
 def _equally_spaced(k):
@@ -241,7 +237,7 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
 def _scratch(k):
     """Room to work in for `_near_pairs`; made outside, as every kind of array made inside costs the compiler a fifth of a second."""
     f = len(k)
-    return np.zeros((2, 4, f), complex), np.zeros((2, 4)), np.zeros((2, f), complex), np.zeros(f, complex), np.zeros(8), np.zeros((2, 3))
+    return np.zeros((f, 4, 4)), np.zeros((2, 4)), np.zeros((4, f)), np.zeros((2, f)), np.zeros(8), np.zeros((2, 3))
 
 
 def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
@@ -323,9 +319,10 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
                     tabs, first, static, v,
                 )
             for f in range(nf):
+                xa, xp = scale_a[f].imag, scale_p[f].imag
                 for c in range(4):
                     a, b = 2 * i + c // 2, 2 * j + c % 2
-                    total = scale_a[f] * v[0, c, f] + scale_p[f] * v[1, c, f]
+                    total = complex(-xa * v[f, 1, c] - xp * v[f, 3, c], xa * v[f, 0, c] + xp * v[f, 2, c])
                     z[f, a, b] += total
                     if i != j:
                         z[f, b, a] += total
@@ -333,7 +330,7 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
 
 @njit(**_INNER)
 def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, ground, sh, wv, qq, q0, tabs, first, static, v):
-    """Adds one pair's integrals of f f G_A and f' f' G_phi to v (2, 4, F), by the rule that its distance asks for.
+    """Adds one pair's integrals of f f G_A (real, imaginary) and f' f' G_phi to v (F, 4, 4), by the rule that its distance asks for.
 
     ground : FREE for the pair itself, PERFECT or SOIL where q, d is a mirrored segment. Where the two are nearer than they
     are long, the quasi-static part Q0/R, Q0 at the closest approach (1 without soil), is integrated apart by
@@ -354,11 +351,11 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
         for f in range(nf):
             if ground == SOIL:
                 look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
-            q0[0, f] = complex(hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5])
-            q0[1, f] = complex(qq[2], qq[3])
-            for c in range(4):
-                v[0, c, f] += q0[0, f] * static[0, c]
-                v[1, c, f] += q0[1, f] * static[1, c]
+            q0[0, f], q0[1, f] = hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5]
+            q0[2, f], q0[3, f] = qq[2], qq[3]
+            for part in range(4):
+                for c in range(4):
+                    v[f, part, c] += q0[part, f] * static[part // 2, c]
     for m in range(ni):
         s = GX[ni, m] * lp
         x, y, zz = p[0] + s * t[0] - q[0], p[1] + s * t[1] - q[1], p[2] + s * t[2] - q[2]
@@ -367,7 +364,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
             dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
             r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
             inv = 1.0 / r
-            _waves(r, k_wave, uniform, wv)
+            _waves(r, k_wave, uniform, wv[0], wv[1])
             if ground == SOIL:
                 # (t·rho) and (d·rho), each times rho / R as the table holds Q_g over X/R
                 mix = -(d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
@@ -375,14 +372,22 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
             for f in range(nf):
                 if ground == SOIL:
                     look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
-                ga = wv[f] * complex(hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7])
-                gp = wv[f] * complex(qq[2], qq[3])
+                wr, wi = wv[0, f], wv[1, f]
+                xr, xi = hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7]
+                ar, ai = wr * xr - wi * xi, wr * xi + wi * xr
+                pr, pi = wr * qq[2] - wi * qq[3], wr * qq[3] + wi * qq[2]
                 if near:
-                    ga -= inv * q0[0, f]
-                    gp -= inv * q0[1, f]
+                    ar -= inv * q0[0, f]
+                    ai -= inv * q0[1, f]
+                    pr -= inv * q0[2, f]
+                    pi -= inv * q0[3, f]
                 for c in range(4):
-                    v[0, c, f] += sh[ni, i, m, c // 2] * sh[nj, j, mm, c % 2] * ga
-                    v[1, c, f] += sh[ni, i, m, 2 + c // 2] * sh[nj, j, mm, 2 + c % 2] * gp
+                    both = sh[ni, i, m, c // 2] * sh[nj, j, mm, c % 2]
+                    slopes = sh[ni, i, m, 2 + c // 2] * sh[nj, j, mm, 2 + c % 2]
+                    v[f, 0, c] += both * ar
+                    v[f, 1, c] += both * ai
+                    v[f, 2, c] += slopes * pr
+                    v[f, 3, c] += slopes * pi
 
 
 @njit(**_JIT)
@@ -533,14 +538,16 @@ def gather(z, own, slots, signs, out):
     for f in range(nf):
         for u in range(n):
             for v in range(u, n):
-                total = 0.0j
+                re = im = 0.0
                 for a in range(2 * u, 2 * u + 2):
                     for b in range(2 * v, 2 * v + 2):
                         if slots[a] >= 0 and slots[b] >= 0:
                             w = signs[a] * signs[b]
-                            total += w * z[f, slots[a], slots[b]]
+                            entry = z[f, slots[a], slots[b]]
                             seg = slots[a] // 2
                             if seg == slots[b] // 2:
-                                total += w * own[f, seg, slots[a] % 2, slots[b] % 2]
-                out[f, u, v] = total
-                out[f, v, u] = total
+                                entry += own[f, seg, slots[a] % 2, slots[b] % 2]
+                            re += w * entry.real
+                            im += w * entry.imag
+                out[f, u, v] = complex(re, im)
+                out[f, v, u] = complex(re, im)

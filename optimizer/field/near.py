@@ -26,7 +26,7 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
     n_p, n = len(points), len(p0)
     for m in range(n_p):
         for i in range(n):
-            sin_kl = math.sin(k * ln[i])
+            sin_kl, a0, a1 = math.sin(k * ln[i]), amps[2 * i], amps[2 * i + 1]
             for image in range(1 if ground == FREE else 2):
                 pz = points[m, 2] if image == 0 else -points[m, 2]
                 rx, ry, rz = points[m, 0] - p0[i, 0], points[m, 1] - p0[i, 1], pz - p0[i, 2]
@@ -49,21 +49,25 @@ def _potentials(points, p0, tn, ln, rad, amps, k, ground, tab, first, qq, out):
                     for g in range(rule):
                         s = ln[i] * (piece + GX[rule, g]) / pieces
                         w = ln[i] * GW[rule, g] / pieces
-                        cur = (amps[2 * i] * math.sin(k * (ln[i] - s)) + amps[2 * i + 1] * math.sin(k * s)) / sin_kl
-                        chg = k * (amps[2 * i + 1] * math.cos(k * s) - amps[2 * i] * math.cos(k * (ln[i] - s))) / sin_kl
+                        near, far = math.sin(k * s) / sin_kl, math.sin(k * (ln[i] - s)) / sin_kl
+                        cr, ci = a0.real * far + a1.real * near, a0.imag * far + a1.imag * near
+                        near, far = k * math.cos(k * s) / sin_kl, -k * math.cos(k * (ln[i] - s)) / sin_kl
+                        hr, hi = a0.real * far + a1.real * near, a0.imag * far + a1.imag * near  # slope of the current
                         dx, dy, dz = rx - s * tn[i, 0], ry - s * tn[i, 1], rz - s * tn[i, 2]
                         r = math.sqrt(dx * dx + dy * dy + dz * dz + rad[i] * rad[i])
-                        e = complex(w / r * math.cos(k * r), -w / r * math.sin(k * r))
+                        er, ei = w / r * math.cos(k * r), -w / r * math.sin(k * r)
                         if image and ground != PERFECT:
                             look_up(tab, first, math.log(k * r), math.sqrt(greater(-dz / r, 0.0)), qq)
-                        e_cur = e * cur
-                        q_xx, q_g = complex(qq[0], qq[1]), complex(qq[6], qq[7])
                         slant = (tn[i, 0] * dx + tn[i, 1] * dy) / r
                         upright = tn[i, 2] / r
-                        out[m, 0] += e_cur * (q_xx * tn[i, 0] + q_g * upright * dx)
-                        out[m, 1] += e_cur * (q_xx * tn[i, 1] + q_g * upright * dy)
-                        out[m, 2] += e_cur * (complex(qq[4], qq[5]) * tn[i, 2] - q_g * slant)
-                        out[m, 3] += e * complex(qq[2], qq[3]) * chg
+                        ur, ui = er * cr - ei * ci, er * ci + ei * cr
+                        for axis in range(3):
+                            across = slant if axis == 2 else -upright * (dx if axis == 0 else dy)
+                            own = 4 if axis == 2 else 0
+                            gr, gi = qq[own] * tn[i, axis] - qq[6] * across, qq[own + 1] * tn[i, axis] - qq[7] * across
+                            out[m, axis] += complex(ur * gr - ui * gi, ur * gi + ui * gr)
+                        gr, gi = er * qq[2] - ei * qq[3], er * qq[3] + ei * qq[2]
+                        out[m, 3] += complex(gr * hr - gi * hi, gr * hi + gi * hr)
 
 
 def fields(solution, i: int, points_m, *, power_w: float | None = None):
