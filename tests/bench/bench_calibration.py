@@ -24,7 +24,7 @@ from optimizer.physics.wish_reader import read_wishes
 from optimizer.site.read import read_site
 from optimizer.spread import FIGURES, HIGH, LOW, MEMBERS
 
-GARDENS, FIRST = 50, 6000
+GARDENS, FIRST = 50, 7000
 LEAST, MOST = 34, 46
 BANDS = "40m 20m 10m"
 DESIGNS = (
