@@ -62,6 +62,8 @@ def built(garden: Garden, design: Design) -> Design:
 def _seated(item, planned: Wire, real: Wire):
     """A port or load where it belongs on a wire that goes from joint to joint and is not as long as planned: the same share of the same piece."""
     before, now = ([math.dist(a, b) for a, b in pairwise(w.points_m)] for w in (planned, real))
+    if len(before) != len(now):  # a point more along the way, where something touches: the same share of the whole
+        before, now = [sum(before)], [sum(now)]
     if np.allclose(before, now, rtol=0.0, atol=1e-6):
         return item
     return replace(item, at_m=float(np.interp(item.at_m, np.cumsum([0.0, *before]), np.cumsum([0.0, *now]))))

@@ -239,3 +239,16 @@ def test_a_choke_stays_on_its_line_where_the_line_comes_out_shorter():
 def test_the_open_field_of_the_plan_changes_nothing(design):
     garden = as_planned(Ground(kind="soil", soil=Soil(relative_permittivity=13.0, conductivity_s_per_m=0.005)))
     assert built(garden, design) == design
+
+
+def test_a_point_more_along_a_wire_leaves_ports_and_loads_where_they_are():
+    """A wire that something touches has a vertex there; what sits on it stays at its length."""
+    from optimizer.ensemble.garden import _seated
+    from optimizer.wires.model import Port, Wire
+
+    plain = Wire(name="main", points_m=((0.0, 0.0, 5.0), (10.0, 0.0, 5.0)), radius_m=0.001)
+    touched = Wire(name="main", points_m=((0.0, 0.0, 5.0), (4.0, 0.0, 5.0), (10.0, 0.0, 5.0)), radius_m=0.001)
+    longer = Wire(name="main", points_m=((0.0, 0.0, 5.0), (4.0, 0.0, 5.0), (11.0, 0.0, 5.0)), radius_m=0.001)
+    port = Port(name="feed", wire="main", at_m=6.0)
+    assert _seated(port, plain, touched) == port
+    assert _seated(port, plain, longer).at_m == pytest.approx(6.6)
