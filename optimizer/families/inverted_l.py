@@ -10,16 +10,9 @@ from .bands import wished_bands
 from .choices import APEX_LEAST_M, end_parameters, fits, lacking_m, length, limit_m
 from .family import Family, NoPlace, Parameter
 from .placement import plot_of
-from .radials import (
-    chosen_radials,
-    foot_m,
-    lay,
-    quarter_m,
-    radial_words,
-)
-from .rig import Rig
+from .radials import lay, quarter_m, radial_words
 from .standing import raised_m
-from .upright import bent_radials, finish, held, mast_parameters, put_mast, serves, starts_of, top_leg
+from .upright import bent_radials, finish, held, mast_parameters, serves, starts_of, top_leg, under_a_mast
 
 TAIL_LEAST_M = 0.6
 
@@ -52,11 +45,7 @@ def _parameters(site, wishes):
 
 def _build(values, site, wishes):
     base = _base(site, wishes)
-    options = bent_radials(site, wishes, base)
-    rig = Rig(site, wishes)
-    radials = chosen_radials(rig, values, options)
-    top = put_mast(rig, values, base, values["apex_m"], options)
-    foot = (*top[:2], foot_m(radials, base))
+    rig, radials, top, foot = under_a_mast(values, site, wishes, base)
     up = top[2] - foot[2]
     tail, nominal = values["wire_m"] - up, quarter_m(base) - up
     if min(tail, nominal) < 0.3:

@@ -18,10 +18,9 @@ from .design import TrimStep
 from .family import Family, NoPlace, Parameter
 from .hanging import Leg
 from .placement import plot_of
-from .radials import LYING_M, chosen_radials, foot_m, lay, quarter_m, radial_words
-from .rig import Rig
+from .radials import LYING_M, foot_m, lay, quarter_m, radial_words
 from .starts import sifted
-from .upright import bent_radials, mast_parameters, put_mast, straight_up_m, top_leg, usual_radials
+from .upright import bent_radials, mast_parameters, straight_up_m, top_leg, under_a_mast, usual_radials
 
 UP_LEAST = 0.35  # of a quarter wave
 CLOSEST_DEG = 60.0  # between the two top wires
@@ -69,11 +68,7 @@ def parameters(site, wishes):
 
 def build(values, site, wishes):
     base = _base(site, wishes)
-    options = bent_radials(site, wishes, base)
-    rig = Rig(site, wishes)
-    radials = chosen_radials(rig, values, options)
-    top = put_mast(rig, values, base, values["apex_m"], options)
-    foot = (*top[:2], foot_m(radials, base))
+    rig, radials, top, foot = under_a_mast(values, site, wishes, base)
     up = top[2] - foot[2]
     nominal = _top_m(base, up)
     first = top_leg(rig, values, top, values["top_m"], nominal)

@@ -14,11 +14,14 @@ from .family import NoPlace
 from .hanging import nearest_open
 from .placement import plot_of
 from .radials import (
+    chosen_radials,
+    foot_m,
     ground_of,
     mast_places,
     quarter_m,
     radial_options,
 )
+from .rig import Rig
 from .standing import TIE_M
 from .starts import sifted
 
@@ -65,6 +68,15 @@ def put_mast(rig, values, base, height, radials):
     if height > high + 1e-9:
         raise NoPlace("mast height", height - high)
     return apex_top(rig, where, at, height)
+
+
+def under_a_mast(values, site, wishes, base):
+    """Rig, radials as chosen, top of a mast of `apex_m` and the foot below it, for what goes up the mast and on from its top."""
+    options = bent_radials(site, wishes, base)
+    rig = Rig(site, wishes)
+    radials = chosen_radials(rig, values, options)
+    top = put_mast(rig, values, base, values["apex_m"], options)
+    return rig, radials, top, (*top[:2], foot_m(radials, base))
 
 
 def finish(family, rig, values, base, points, wires, reachable, detail):

@@ -62,7 +62,7 @@ def _spread(row: dict, bands: list[str]) -> str:
 
     def ends(key, column):
         low, high = (100 * row[f"{key}_{column}{end}"] for end in ("_low", "_high"))
-        return f"{low:.0f}-{high:.0f} %" if high - low >= 0.5 else f"{high:.0f} %"
+        return f"{low:.0f} %" if f"{low:.0f}" == f"{high:.0f}" else f"{low:.0f}-{high:.0f} %"
 
     told = ", ".join(f"{key} {ends(key, 'covered_share')} covered, {ends(key, 'efficiency')} to the sky" for key in bands)
     moves, on = row["trim_moves"], 100 * row["on_target_share"]

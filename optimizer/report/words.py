@@ -89,7 +89,8 @@ def _changes(wishes, now: Evaluation, above: Evaluation, currency: str, weights:
 
 def _reach_words(key, a, b) -> str:
     if abs(a.covered_share - b.covered_share) > 0.005:
-        return f"{key} covered {100 * b.covered_share:.0f} against {100 * a.covered_share:.0f} %"
+        now, above = (100 * round(share, 3) for share in (b.covered_share, a.covered_share))  # as in the table
+        return f"{key} covered {now:.0f} against {above:.0f} %"
     return f"{key} worst SWR {b.swr_worst:.1f} against {a.swr_worst:.1f}"
 
 

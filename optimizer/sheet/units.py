@@ -43,7 +43,7 @@ class Units:
 
     def height(self, metres: float) -> str:
         """A height or distance to set out: to 1 dm, or to the inch."""
-        return feet_inches(metres, 1) if self.imperial else f"{metres:.1f} m"
+        return feet_inches(metres, 1) if self.imperial else f"{round(metres, 1) + 0.0:.1f} m"  # never -0.0
 
     def small(self, metres: float, digits: int = 1) -> str:
         """The size of a part: millimetres, or inches to a hundredth."""

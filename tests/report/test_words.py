@@ -5,6 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from optimizer.families.design import Feed
+from optimizer.report.terminal import _spread
 from optimizer.report.words import hidden_by_line
 
 
@@ -25,3 +26,10 @@ def test_what_the_radio_sees_for_itself_or_is_no_bad_match_is_not(line_m, ohm):
 
 def test_a_tuner_makes_the_match_not_the_line():
     assert hidden_by_line(row(40.0, 180.0, tuner="tuner_l_100w")) == {}
+
+
+@pytest.mark.parametrize(("low", "high", "told"), [(0.995, 1.0, "100 %"), (0.2, 0.31, "20-31 %"), (0.6, 0.6, "60 %")])
+def test_a_spread_whose_ends_read_alike_is_one_figure(low, high, told):
+    row = {"gardens": 24, "trim_moves": 2, "on_target_share": 1.0}
+    row |= {f"40m_{figure}{end}": share for figure in ("covered_share", "efficiency") for end, share in (("_low", low), ("_high", high))}
+    assert f"40m {told} covered, {told} to the sky" in _spread(row, ["40m"])

@@ -11,6 +11,10 @@ from optimizer.errors import InputError
 from optimizer.sheet.units import Units, feet_inches, nice_step
 
 
+def test_the_ground_is_never_told_as_minus_nought():
+    assert Units("metric").height(-1e-9) == "0.0 m"
+
+
 def back(words: str) -> float:
     """Metres from feet, inches and a fraction."""
     feet = re.search(r"(\d+) ft", words)
