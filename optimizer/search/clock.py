@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-import time
+from time import monotonic as now  # studies put processor time in its place
 
 from .settings import SearchSettings
 
@@ -19,7 +19,7 @@ class Clock:
     """Starts when made. `seconds` is None where only trials count; `stop`: an event that ends the run at once, from outside."""
 
     def __init__(self, settings: SearchSettings, stop=None):
-        self.began = time.monotonic()
+        self.began = now()
         self.waits = self.began  # since when for a first placement or answer; None: for nothing
         self.expected_firsts = {"placed", "answered"}
         self.stop = stop
@@ -31,10 +31,10 @@ class Clock:
     @property
     def elapsed_s(self) -> float:
         """What counts of the time since the start: while a first placement or answer is waited for it stands still after some seconds."""
-        now = time.monotonic()
-        if self.waits is not None and now - self.waits < MOST_COMPILING_S:
-            now = min(now, max(self.waits, self.began + FIRST_ANSWER_S))
-        return now - self.began
+        till = now()
+        if self.waits is not None and till - self.waits < MOST_COMPILING_S:
+            till = min(till, max(self.waits, self.began + FIRST_ANSWER_S))
+        return till - self.began
 
     def stopped(self) -> bool:
         """Was the run ended from outside?"""
@@ -47,7 +47,7 @@ class Clock:
     def asked(self) -> None:
         """A candidate is being measured."""
         if "answered" in self.expected_firsts and self.waits is None:
-            self.waits = time.monotonic()
+            self.waits = now()
 
     def answered(self) -> None:
         """A candidate has been measured."""
@@ -58,7 +58,7 @@ class Clock:
         if what in self.expected_firsts:
             self.expected_firsts.discard(what)
             counted, self.waits = self.elapsed_s, None
-            self.began = time.monotonic() - counted
+            self.began = now() - counted
 
     def used_up(self, tried: int) -> bool:
         """Is it time to stop searching?"""
@@ -78,11 +78,12 @@ class Clock:
         return self.stopped() or (self.seconds is not None and self.elapsed_s > 1.1 * self.seconds + GRACE_S)
 
     def expected(self, tried: int) -> int:
-        """Candidates the whole run will have judged, from its pace so far."""
-        if self.trials is not None:
+        """Candidates the whole run will have judged, from its pace so far, at most those asked for."""
+        if self.seconds is None:
             return self.trials
         pace = tried / self.elapsed_s if tried > 5 else FIRST_PACE_PER_S
-        return max(tried + 1, math.ceil(pace * (1.0 - LEADERS_PART) * self.seconds))
+        by_time = max(tried + 1, math.ceil(pace * (1.0 - LEADERS_PART) * self.seconds))
+        return by_time if self.trials is None else min(by_time, self.trials)
 
     def share(self, tried: int) -> float:
         """How much of the run is done, 0..1."""

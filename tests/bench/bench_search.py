@@ -4,7 +4,7 @@
 
 Every run works alone in a process of its own, in line, and is written to RUNS as soon as it ends; runs found there are not repeated, so a
 study goes on where it was broken off and can be made larger later. Time is processor time of that process, which a busy machine
-changes less than the clock on the wall; `--evaluations` ends a run by candidates solved instead, whichever comes first. Scores are of
+changes less than the clock on the wall; `--evaluations` ends a run by candidates solved too, whichever comes first. Scores are of
 the search's own storey, before refining. `--long` is how many times longer the run is that stands for the best there is (seed 0).
 `report_search.py RUNS` makes the tables and curves.
 """
@@ -24,19 +24,20 @@ from lots import lots, problem
 
 MODES = {"search": "catcma", "uniform": "uniform"}
 LONG_SEED = 0
-PACE_PER_CPU_S = 10.0  # candidates the search may plan for: it shares its turns out by how many there will be
 
 
 def one_run(key: str, mode: str, seed: int, cpu_seconds: float, evaluations: int) -> dict:
     """Best score over processor time and over candidates solved."""
     from optimizer.errors import NothingFits
+    from optimizer.search import clock
     from optimizer.search.keys import versions
     from optimizer.search.rank import rank_site
     from optimizer.search.settings import SearchSettings
 
+    clock.now = time.process_time
     site, wishes = problem(key)
-    planned = min(evaluations, round(PACE_PER_CPU_S * cpu_seconds)) if mode == "search" else evaluations
-    settings = SearchSettings(trials=planned, seed=seed, workers=1, sampler=MODES[mode], members=0)
+    whole = cpu_seconds / (1.0 - clock.LEADERS_PART)  # a run searches for a part of its time
+    settings = SearchSettings(seconds=whole, trials=evaluations or None, seed=seed, workers=1, sampler=MODES[mode], members=0)
     stop, began, curve, last = threading.Event(), time.process_time(), [], {}
 
     def note(p) -> None:
@@ -70,7 +71,7 @@ def main() -> None:
     ask.add_argument("--lots", nargs="+", default=list(lots()))
     ask.add_argument("--seeds", nargs="+", type=int, default=[1, 2, 3, 4, 5])
     ask.add_argument("--cpu-seconds", type=float, default=60.0)
-    ask.add_argument("--evaluations", type=int, default=100_000)
+    ask.add_argument("--evaluations", type=int, default=0)
     ask.add_argument("--long", type=float, default=10.0)
     ask.add_argument("--one", nargs=5, help=argparse.SUPPRESS)
     given = ask.parse_args()
