@@ -5,13 +5,16 @@ For changed weights, or a budget or mast limit that only got tighter: all that w
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from copy import copy
 from time import monotonic
 
 from ..evaluate import Evaluation
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .book import Book
-from .keys import versions
+from .keys import design_key, versions
 from .ledger import Ledger
 from .reasons import outscored, reason_of
 from .refine import full_rows, leaders_of
@@ -29,12 +32,32 @@ def rank_again(site: Site, wishes: WishList, settings: SearchSettings, told: dic
     with Ledger(settings.ledger) as ledger:
         book = Book(site, wishes, settings.weights, ledger)
         book.take_over(settings.coarse, tighter=True)
-        rows = spread_rows(full_rows(leaders_of(book, settings), book, settings), book, settings)
-        rows = distinct(rows, rows=settings.rows, per_family=settings.rows_per_family)
+        rows = _table(book, settings)
         return RankResult(
             rows=tuple(rows), rejected=_why_not(book, rows, told), relaxations=(), tried=0, reused=book.taken_over, ruled_out=0, failed={},
             elapsed_s=monotonic() - began, interrupted=False, versions=versions(), weights=settings.weights, note=book.ledger.note, safety=tuple(book.safety(row) for row in rows),
         )  # fmt: skip
+
+
+def rows_for_less(book: Book, settings: SearchSettings) -> Iterator[Evaluation]:
+    """Rows that smaller and smaller budgets would bring into the table, each once: the dearest row left out, and again."""
+    told: set[str] = set()
+    found, purse = book.found, copy(book)
+    while found:
+        purse.found, purse.nearest = dict(found), dict(book.nearest)
+        rows = _table(purse, settings)
+        for row in rows:
+            key = design_key(row.design)
+            if key not in told:
+                told.add(key)
+                yield row
+        dearest = min(max((row.cost for row in rows), default=math.inf), max(e.cost for e in found.values()))
+        found = {key: e for key, e in found.items() if e.cost < dearest}
+
+
+def _table(book: Book, settings: SearchSettings) -> list[Evaluation]:
+    rows = spread_rows(full_rows(leaders_of(book, settings), book, settings), book, settings)
+    return distinct(rows, rows=settings.rows, per_family=settings.rows_per_family)
 
 
 def _why_not(book: Book, rows: list[Evaluation], told: dict[str, str]) -> dict[str, str]:

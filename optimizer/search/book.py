@@ -79,12 +79,16 @@ class Book:
 
     def safety(self, row: Evaluation) -> Safety:
         """What is to be told of a row about people, voltage and weather; computed once and stored."""
-        key = safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
+        key = self._safety_key(row)
         found = self.ledger.safety(key)
         if found is None:
             found = safety_of(self.site, self.wishes, row)
             self.ledger.keep_safety(key, found)
         return found
+
+    def is_told(self, row: Evaluation) -> bool:
+        """Is that known already?"""
+        return self.ledger.safety(self._safety_key(row)) is not None
 
     def rebuilds(self, row: Evaluation) -> bool:
         """Do the row's values still mean its design here?"""
@@ -98,6 +102,9 @@ class Book:
         nearest = self.nearest.get(evaluation.family)
         if nearest is None or shortfall(evaluation) < shortfall(nearest):
             self.nearest[evaluation.family] = evaluation
+
+    def _safety_key(self, row: Evaluation) -> str:
+        return safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
 
     def _still_stands(self, entry: Entry) -> bool:
         return entry.placed is not None and entry.placing == self.placing

@@ -17,6 +17,7 @@ from ..evaluate import Evaluation
 from ..families.design import Design
 from ..physics.wishes import WishList
 from ..site.model import Site
+from .again import rows_for_less
 from .answer import answered
 from .book import Book
 from .clock import Clock
@@ -30,9 +31,9 @@ from .searching import SEARCHING, Searching
 from .settings import Progress, RankResult, SearchSettings
 from .showing import Showing
 from .spread_out import spread_out, spread_rows
-from .variety import distinct, front
+from .variety import distinct
 
-THRIFTY = 8
+MOST_AHEAD = 60  # rows that less money would bring in, made ready while gardens are worked off
 
 
 def rank_site(
@@ -79,6 +80,7 @@ class _Run:
         self.designs, self.earlier = earlier, []
         self.interrupted = False
         self.rows: list[Evaluation] = []
+        self.for_less, self.ahead = rows_for_less(self.book, settings), 0
 
     def done(self) -> RankResult:
         try:
@@ -91,8 +93,8 @@ class _Run:
             self.crew.close()
         self.interrupted |= self.clock.stopped()
         result = answered(self.leaders(), self.book, self.searching, self.clock, interrupted=self.interrupted)
-        if result.rows and not self.interrupted:
-            self._prepare_thrifty()
+        while result.rows and not self.interrupted and not self.clock.over() and self._look_ahead():
+            pass
         if not result.rows and not self.interrupted:
             raise NothingFits(result.rejected, changes_that_let_in(self.searching))
         return result
@@ -106,15 +108,20 @@ class _Run:
             if len(self.rows) == len(leaders) or self.clock.over():
                 break
         self.rows = with_earlier(self.rows, self.earlier)
-        spread_out(self.rows, self.book, self.crew, self.clock, self.settings, lambda: self.report("trimming in gardens"))
+        spread_out(self.rows, self.book, self.crew, self.clock, self.settings, self._trimming)
         self.rows = spread_rows(self.rows, self.book, self.settings)
 
-    def _prepare_thrifty(self) -> None:
-        """Keep what is to be told of the cheaper designs, so that a smaller budget finds its rows ready."""
-        for row in front(self.book.found.values())[:THRIFTY]:
-            if self.clock.over():
-                return
+    def _look_ahead(self) -> bool:
+        """Compute what is to be told of one more row that less money would bring into the table, so that a smaller budget finds it ready."""
+        row = next((row for row in self.for_less if not self.book.is_told(row)), None) if self.ahead < MOST_AHEAD else None
+        if row is not None:
             self.book.safety(row)
+            self.ahead += 1
+        return row is not None
+
+    def _trimming(self) -> None:
+        self._look_ahead()
+        self.report("trimming in gardens")
 
     def leaders(self) -> list[Evaluation]:
         """The table's rows as things stand."""

@@ -14,6 +14,7 @@ from optimizer.errors import InputError
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.folder import rank_into, rerun
 from optimizer.search.again import rank_again
+from optimizer.search.rank import rank_site
 from optimizer.search.settings import SearchSettings
 from optimizer.site.read import read_site
 
@@ -54,6 +55,17 @@ def test_a_smaller_budget_keeps_to_it_and_says_what_it_costs_the_others(ranked, 
     assert found.rows and all(r.cost <= budget and r.fits for r in found.rows)
     gone = {r.family for r in ranked.result.rows} - {r.family for r in found.rows}
     assert gone and all("budget is missed" in found.rejected[f] for f in gone) and found.rejected["told"] == "before"
+
+
+def test_every_smaller_budget_finds_its_rows_told(tmp_path, monkeypatch):
+    few = SearchSettings(trials=30, seed=3, members=0, rows=2, ledger=tmp_path / "ledger.sqlite")
+    budget = max(row.cost for row in rank_site(SITE, WISHES, few).rows)
+    monkeypatch.setattr("optimizer.search.book.safety_of", None)  # whoever would solve for it breaks down
+    tables = []
+    while rows := rank_again(SITE, replace(WISHES, budget=budget - 0.01), few, {}).rows:
+        tables.append(rows)
+        budget = max(row.cost for row in rows)
+    assert len(tables) > 3
 
 
 def test_thrift_alone_falls_with_the_cost(ranked, nothing_solved):
