@@ -76,7 +76,7 @@ class Sensitivity:
 
     slope: dict[str, dict[str, float]]
     dips_hz: dict[str, float]
-    too_high: frozenset[str] = frozenset()
+    too_high: tuple[str, ...] = ()
 
 
 def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
@@ -84,7 +84,7 @@ def sensitivity(drawing: Drawing, yard: Yard) -> Sensitivity:
     bands = [t.band for t in drawing.nominal.trims]
     own = {t.parameter: t.band for t in drawing.nominal.trims}
     dips = {b: yard.dip_hz(drawing.nominal, b) for b in bands}
-    too_high = frozenset(b for b in bands if yard.too_high(drawing.nominal, b))
+    too_high = tuple(b for b in bands if yard.too_high(drawing.nominal, b))
     slope = {}
     for name, length in drawing.lengths.items():
         changed, factor = _changed(drawing, name, length)

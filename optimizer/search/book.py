@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..criteria.fit import fits
 from ..criteria.weights import Weights
 from ..evaluate import Evaluation, Measurement, Placed, Storey, held, judge_placed, place, place_found, priced
@@ -9,7 +11,7 @@ from ..families.design import Design
 from ..physics.wishes import WishList
 from ..safety import Safety, safety_of
 from ..site.model import Site
-from .crew import Job, Outcome
+from .crew import Job, Outcome, Unfinished
 from .keys import design_key, evaluation_key, placing_key, problem_key, safety_key
 from .ledger import Entry, Ledger
 from .reasons import shortfall
@@ -54,6 +56,15 @@ class Book:
             )
         )  # fmt: skip
         return self._judged(found, placed) if found else None
+
+    def begun(self, job: Job) -> Job:
+        """The job with what is done of it already."""
+        return replace(job, steps=self.ledger.steps(job.key))
+
+    def advanced(self, job: Job, part: Unfinished) -> Job:
+        """Store what was done of a job, finished at once; the job that is left."""
+        self.ledger.keep_steps(job.key, len(job.steps), part.steps)
+        return replace(job, steps=job.steps + part.steps, token=part.token)
 
     def take_over(self, storey: Storey, families=None, *, tighter: bool = False) -> None:
         """Judge what the ledger holds of this problem; it counts where the same design still comes of the same values.

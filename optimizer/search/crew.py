@@ -1,17 +1,21 @@
 """Who does the solving: in this process, or hands behind `concurrent.futures.Executor`.
 
 A crew takes jobs and gives back (job, measurement or reason). Site and wishes travel with every task (some kilobytes), so
-hands keep nothing between tasks and one set of them serves any number of lots. A worker that dies breaks the pool: it is
+one set of hands serves any number of lots. Gardens are handed in by the slice: what is done after `SLICE_S` comes back as a part, the job is
+handed in again with it, and the hand that did it keeps what it has at the ready. A worker that dies breaks the pool: it is
 hired anew and what was in flight is handed in again; a job that was in flight in `ATTEMPTS` such deaths is given up.
 """
 
 from __future__ import annotations
 
 import pickle
+import time
 from collections.abc import Callable
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
+from uuid import uuid4
 
 from ..errors import LotwireError
 from ..evaluate import Measurement, Storey, measure, place
@@ -20,13 +24,17 @@ from ..physics.wishes import WishList
 from ..site.model import Site
 from .hands import Hands
 
+if TYPE_CHECKING:
+    from ..ensemble.growth import Growth
+
 ATTEMPTS = 3
+SLICE_S = 0.5  # of gardens, at least one step; steps take some tenths of a second
 
 
 @dataclass(frozen=True)
 class Job:
     """One candidate to measure. `key` is the ledger's; `tag` the coordinator's own handle, never sent to workers;
-    `design`: measured as it stands, whatever the family makes of `values` here."""
+    `design`: measured as it stands, whatever the family makes of `values` here; `steps`: what is done of it, `token`: of the last part."""
 
     family: str
     values: dict
@@ -34,34 +42,63 @@ class Job:
     key: str = ""
     tag: object = None
     design: Design | None = None
+    steps: tuple = ()
+    token: str = ""
 
 
-Outcome = Measurement | str
+@dataclass(frozen=True)
+class Unfinished:
+    """A part of a long evaluation: the steps done since the last part. `token`: by it the hand knows its own work again."""
+
+    steps: tuple
+    token: str
+
+
+Outcome = Measurement | Unfinished | str
 
 
 class Stopped(Exception):
     """Work broken off because the run was stopped."""
 
 
-def do(
-    site: Site, wishes: WishList, family: str, values: dict, storey: Storey, design: Design | None = None,
-    check: Callable[[float], None] = lambda share: None,
-) -> Outcome:  # fmt: skip
-    """Measure, or say why it broke down. `design`: as in `Job`; `check` is called now and then and may raise to break off."""
-    from ..ensemble.spread import with_spread  # compiled code comes with it
-    from ..families.catalogue import FAMILIES
+def do(site: Site, wishes: WishList, job: Job, check: Callable[[float], None] = lambda share: None) -> Outcome:
+    """Measure, or say why it broke down; `check` is called now and then and may raise to break off."""
+    from ..families.catalogue import FAMILIES  # compiled code comes with it
 
+    family, storey = FAMILIES[job.family], job.storey
     try:
-        if design is not None:
-            return measure(site, wishes, FAMILIES[family], design, storey, trim=False)
-        placed = place(site, wishes, FAMILIES[family], values)
+        if job.design is not None:
+            return measure(site, wishes, family, job.design, storey, trim=False)
+        if job.steps:
+            return _in_gardens(site, wishes, family, job, check)
+        placed = place(site, wishes, family, job.values)
         if placed.design is None:
             return f"not placed: {placed.margins}"
-        found = measure(site, wishes, FAMILIES[family], placed.design, storey)
-        told = {"progress": check, "weights": storey.garden_weights}
-        return with_spread(site, wishes, FAMILIES[family], found, storey.members, **told) if storey.members else found
+        found = measure(site, wishes, family, placed.design, storey)
+        return Unfinished(steps=(found,), token=uuid4().hex) if storey.members else found
     except (LotwireError, ArithmeticError, ValueError) as error:  # LinAlgError is a ValueError
         return f"{type(error).__name__}: {error}"
+
+
+_at_hand: dict[str, Growth] = {}  # the one that this process works at, by the token of its last part
+
+
+def _in_gardens(site, wishes, family, job: Job, check) -> Outcome:
+    """The next slice of a design's way through the gardens; with the last of it the measurement and its spread."""
+    from ..ensemble.spread import growth_of, settled
+
+    began, (found, *before) = time.monotonic(), job.steps
+    growth = _at_hand.pop(job.token, None)
+    _at_hand.clear()
+    if growth is None:
+        growth = growth_of(site, wishes, family, found.values, members=job.storey.members, weights=job.storey.garden_weights, steps=before)
+    while growth.next() is not None:
+        check(growth.share)
+        if time.monotonic() - began > SLICE_S:
+            part = Unfinished(steps=tuple(growth.steps[len(before) :]), token=uuid4().hex)
+            _at_hand[part.token] = growth
+            return part
+    return settled(found, growth)
 
 
 class InlineCrew:
@@ -81,7 +118,7 @@ class InlineCrew:
             return []
         job = self.jobs.pop(0)
         try:
-            return [(job, do(self.site, self.wishes, job.family, job.values, job.storey, job.design, self._check))]
+            return [(job, do(self.site, self.wishes, job, self._check))]
         except Stopped:
             return []
 
@@ -150,7 +187,7 @@ class PoolCrew:
             jobs, self.held = self.held, []
         for i, job in enumerate(jobs):
             try:
-                self.flying[self.pool.submit(work, self.setup, job.family, job.values, job.storey, job.design)] = job
+                self.flying[self.pool.submit(work, self.setup, replace(job, tag=None))] = job
             except BrokenExecutor:
                 self.held = jobs[i:] + self.held
                 if not self.flying:
@@ -178,6 +215,6 @@ def _unpacked(setup: bytes) -> tuple[Site, WishList]:
     return pickle.loads(setup)
 
 
-def work(setup: bytes, family: str, values: dict, storey: Storey, design: Design | None = None) -> Outcome:
+def work(setup: bytes, job: Job) -> Outcome:
     """One task, in a worker."""
-    return do(*_unpacked(setup), family, values, storey, design)
+    return do(*_unpacked(setup), job)

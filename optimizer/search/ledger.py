@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 
 import sqlalchemy as sa
@@ -36,6 +37,9 @@ ROWS = sa.Table(
 )
 SAFETIES = sa.Table(
     "safeties_2", _META, sa.Column("key", sa.String(64), primary_key=True), sa.Column("found", sa.Text)
+)  # fmt: skip
+STEPS = sa.Table(
+    "steps", _META, sa.Column("place", sa.String(80), primary_key=True), sa.Column("key", sa.String(64), index=True), sa.Column("found", sa.Text)
 )  # fmt: skip
 
 
@@ -85,7 +89,7 @@ class Ledger:
             with self.engine.begin() as link:
                 link.exec_driver_sql("PRAGMA journal_mode=WAL")
                 link.exec_driver_sql("PRAGMA synchronous=NORMAL")
-                self.note += salvaged(link, self.path, (ROWS, SAFETIES))
+                self.note += salvaged(link, self.path, (ROWS, SAFETIES, STEPS))
 
     def _fault(self, error, allowed: str) -> InputError:
         what = str(self.path) if self.path else sa.engine.make_url(self.where).render_as_string() if self.where else "in memory"
@@ -150,10 +154,26 @@ class Ledger:
         self.safeties[key] = safety
         self._replace(SAFETIES, [{"key": key, "found": json.dumps(packed(safety))}])
 
-    def _replace(self, table, rows: list[dict]) -> None:
+    def steps(self, key: str) -> tuple:
+        """What is done of a long evaluation, in order, as far as it can be read."""
+        with self.engine.connect() as link:
+            texts = link.execute(sa.select(STEPS.c.found).where(STEPS.c.key == key).order_by(STEPS.c.place)).scalars().all()
+        return tuple(step for part in takewhile(bool, map(_read, texts)) for step in part)
+
+    def keep_steps(self, key: str, number: int, steps: tuple) -> None:
+        """Store what was done of it next, finished at once; `number`: how much was done before."""
+        self._replace(STEPS, [{"place": f"{key} {number:06d}", "key": key, "found": json.dumps(packed(steps))}], STEPS.c.place)
+
+    def forget_steps(self, key: str) -> None:
+        """Drop the steps of an evaluation that is finished."""
+        with self.engine.begin() as link:
+            link.execute(sa.delete(STEPS).where(STEPS.c.key == key))
+
+    def _replace(self, table, rows: list[dict], by=None) -> None:
+        by = table.c.key if by is None else by
         try:
             with self.engine.begin() as link:
-                link.execute(sa.delete(table).where(table.c.key.in_([r["key"] for r in rows])))
+                link.execute(sa.delete(table).where(by.in_([r[by.name] for r in rows])))
                 link.execute(sa.insert(table), rows)
         except sa.exc.DBAPIError as error:
             raise self._fault(error, "room and leave to write: what was committed before is kept, and the same command goes on from it") from error

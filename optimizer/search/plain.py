@@ -1,7 +1,7 @@
 """Frozen records as plain JSON data, and back.
 
-A record is an object with its class under the key "" (module below this package, then name); tuples are lists, complex numbers records of
-their own. Reading takes a class by that name from this package alone, and only a dataclass, so a store from elsewhere can bring no code in.
+A record is an object with its class under the key "" (module below this package, then name); tuples are lists, complex numbers and arrays
+records of their own. Reading takes a class by that name from this package alone, and only a dataclass, so a store from elsewhere can bring no code in.
 Fields that a class has got since take their defaults.
 """
 
@@ -11,9 +11,11 @@ from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib import import_module
 
+import numpy as np
+
 PACKAGE = __name__.split(".")[0]
 CLASS = ""
-COMPLEX = "complex"
+COMPLEX, ARRAY = "complex", "array"
 _BARE = (float, int, str, bool, type(None))
 
 
@@ -30,6 +32,8 @@ def packed(thing):
         return {CLASS: _name_of(kind)} | {name: packed(getattr(thing, name)) for name in _fields_of(kind)}
     if kind is complex:
         return {CLASS: COMPLEX, "re": thing.real, "im": thing.imag}
+    if kind is np.ndarray:
+        return {CLASS: ARRAY, "values": thing.tolist()}
     return packed(thing.item())  # a number of an array library
 
 
@@ -45,6 +49,8 @@ def unpacked(thing):
         return {k: unpacked(v) for k, v in thing.items()}
     if name == COMPLEX:
         return complex(thing["re"], thing["im"])
+    if name == ARRAY:
+        return np.array(thing["values"])
     return _class_of(name)(**{k: v if type(v) in _BARE else unpacked(v) for k, v in thing.items() if k != CLASS})
 
 

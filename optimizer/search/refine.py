@@ -7,7 +7,7 @@ from collections.abc import Callable
 from ..evaluate import Evaluation
 from .book import Book
 from .clock import Clock
-from .crew import Job
+from .crew import Job, Unfinished
 from .settings import SearchSettings
 from .variety import distinct
 
@@ -43,18 +43,27 @@ def full_rows(leaders: list[Evaluation], book: Book, settings: SearchSettings) -
 
 
 def worked_off(jobs: list[Job], book: Book, crew, clock: Clock, report: Callable[[], None]) -> None:
-    """Hand in jobs as there is room and record all that comes back, until none is left or the time is up."""
+    """Hand in jobs as there is room and record all that comes back, until none is left or the time is up; what is begun is finished."""
     queue, flying = list(jobs), set()
-    while (flying or (queue and not clock.over())) and not clock.late():
-        while queue and len(flying) < crew.workers and not clock.over():
+
+    def may_go() -> bool:
+        return bool(queue) and (not clock.over() or bool(queue[0].token))
+
+    while (flying or may_go()) and not clock.late():
+        while may_go() and len(flying) < crew.workers:
             flying.add(queue[0].key)
             clock.asked()
             crew.submit(queue.pop(0))
         done = crew.collect()
         for job, outcome in done:
             flying.discard(job.key)
-            book.record(job.key, job, outcome)
             clock.answered()
-        if done:
-            book.ledger.commit()
+            if isinstance(outcome, Unfinished):
+                queue.insert(0, book.advanced(job, outcome))
+            else:
+                book.record(job.key, job, outcome)
+        book.ledger.commit()
+        for job, outcome in done:
+            if job.steps and not isinstance(outcome, Unfinished):
+                book.ledger.forget_steps(job.key)
         report()

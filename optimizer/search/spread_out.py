@@ -31,7 +31,7 @@ def spread_out(rows: list[Evaluation], book: Book, crew, clock: Clock, settings:
     best = sorted(rows, key=lambda e: -e.total)[: _most(settings)] if settings.members else []
     best = [row for row in best if book.rebuilds(row)]  # a design taken over as it stood cannot be trimmed anew
     jobs = [Job(row.family, row.values, storey, book.key(row.design, storey)) for row in best]
-    worked_off([j for j in jobs if book.known(j.key) is None], book, crew, clock, report)
+    worked_off([book.begun(j) for j in jobs if book.known(j.key) is None], book, crew, clock, report)
 
 
 def spread_rows(rows: list[Evaluation], book: Book, settings: SearchSettings) -> list[Evaluation]:

@@ -7,7 +7,8 @@ their own unknowns, and the hidden gardens are shared out among `ENSEMBLES` ense
 
 from hidden_gardens import hidden_garden
 
-from optimizer.ensemble.spread import grown, in_gardens, summary
+from optimizer.ensemble.growth import grown_in
+from optimizer.ensemble.spread import in_gardens, summary
 from optimizer.spread import FIGURES
 
 ENSEMBLES = 10
@@ -27,7 +28,7 @@ def coverage(site, wishes, family, values, seeds, *, ensembles=ENSEMBLES):
             count[place][3] += high - low < 1e-9
             count[place][4] += place[1] in SHARES and (low < 1e-9 or high > 1.0 - 1e-9)
         for n in seeds[seed - 1 :: ensembles]:
-            figures = grown(ready, hidden_garden(site, n, among=len(seeds)), wishes).figures
+            figures = grown_in(hidden_garden(site, n, among=len(seeds)), ready, wishes).figures
             for place, (low, high) in bands.items():
                 value = getattr(figures[place[0]], place[1])
                 count[place][1 if value < low - 1e-9 else 2 if value > high + 1e-9 else 0] += 1

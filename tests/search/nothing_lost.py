@@ -23,15 +23,15 @@ SITE = read_site(Path(__file__).parents[2] / "sites" / "terrace.geojson")
 WISHES = read_wishes("20m", SITE)
 
 
-def played(site, wishes, family, values, storey, *more):
+def played(site, wishes, job, *more):
     time.sleep(0.01)
-    placed = place(site, wishes, FAMILIES[family], values)
+    placed = place(site, wishes, FAMILIES[job.family], job.values)
     share = sum(v for v in placed.values.values() if isinstance(v, float)) % 1.0
     band = BandFigures(
         covered_share=share, swr_best=1.1, swr_worst=2.5, efficiency=0.4, gain_near_dbi=1.0, gain_far_dbi=-7.0,
         freq_hz=(14.0e6, 14.35e6), swr=(1.1, 2.5), solved_hz=(14.2e6,), solved_ohm=((50.0, -3.25),), budget={"soil": 0.6},
     )  # fmt: skip
-    return Measurement(family=family, values=placed.values, bands={"20m": band}, storey=storey.name)
+    return Measurement(family=job.family, values=placed.values, bands={"20m": band}, storey=job.storey.name)
 
 
 def main(ledger, trials):

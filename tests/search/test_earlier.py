@@ -9,7 +9,7 @@ import pytest
 from optimizer.evaluate import FULL, place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.physics.wish_reader import read_wishes
-from optimizer.search.crew import do
+from optimizer.search.crew import Job, do
 from optimizer.search.earlier import moved_over, with_earlier
 from optimizer.search.keys import design_key
 from optimizer.site.read import read_site
@@ -44,7 +44,7 @@ def test_a_place_without_position_moves_nothing(stood):
 def test_a_design_is_measured_as_it_stands(stood):
     """Untrimmed: the lengths are those given, and another measurement says the same."""
     coarse = replace(FULL, nodes=3, patterns=1, people=4)
-    found = [do(SITE, WISHES, "dipole", stood.values, coarse, stood.design) for _ in range(2)]
+    found = [do(SITE, WISHES, Job("dipole", stood.values, coarse, design=stood.design)) for _ in range(2)]
     assert found[0].values == stood.design.values and found[0] == found[1]
 
 

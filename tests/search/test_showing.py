@@ -39,7 +39,7 @@ def test_later_tables_come_rarely_and_only_when_better():
 def now(monkeypatch):
     """Sets what time it is."""
     at = [100.0]
-    monkeypatch.setattr("optimizer.search.clock.time.monotonic", lambda: at[0])
+    monkeypatch.setattr("optimizer.search.clock.now", lambda: at[0])
     return at
 
 
