@@ -1,38 +1,35 @@
-"""Which family is tried next.
+"""Which family is tried next, and how.
 
-First everybody gets an equal share, up to two fifths of a fair share; then the family whose best is forecast to end
-highest, with a floor for the least tried so that a late bloomer is not starved. Equal shares make the best table
-over families, the forecast the best winner.
+First everybody gets a few turns. Then turns go by halves: one half scouts, with random candidates of all families within sight of the best, for what one lucky
+place showed of a family is not what it can do; the other half is evolution's, in the family that may yet end highest: its best, and a margin
+for how widely its candidates scatter that shrinks with its turns (as the upper bounds of bandits do). A floor for the least tried, so that a late bloomer is not
+starved. So of all kinds worth a row as many random candidates are seen as equal shares for everybody would give, with half of the turns left to climb.
 """
 
 from __future__ import annotations
 
+import math
+
 from .study import FamilyStudy
 
-EQUAL_PART = 0.4
-FLOOR_PART = 0.25
+FIRST_PART = 0.2  # of a fair share
+IN_SIGHT = 0.7  # of the best score
+FLOOR_PART = 0.2
+SCOUTS_PART = 0.5
+MARGIN = 1.0
 
 
-def forecast(study: FamilyStudy, left: int) -> float:
-    """Best score expected after `left` more candidates: the rise over the later half of its history, slowing down."""
-    if study.solved < 2:
-        return study.best
-    recent = study.best - study.history[study.solved // 2 - 1]
-    return study.best + recent * min(1.0, left / study.solved)
-
-
-def choose(studies: list[FamilyStudy], *, in_flight: dict[str, int], expected: int) -> FamilyStudy:
-    """The family to try next. `expected`: candidates the whole run can solve; ties go to the first listed."""
+def choose(studies: list[FamilyStudy], *, in_flight: dict[str, int], expected: int) -> tuple[FamilyStudy, bool]:
+    """(the family to try next, whether to scout). `expected`: candidates the whole run can solve; ties go to the first listed."""
     fair = max(1.0, expected / len(studies))
 
     def tried(study: FamilyStudy) -> int:
         return study.turns + in_flight.get(study.family.key, 0)
 
-    total = sum(map(tried, studies))
+    total, best = sum(map(tried, studies)), max(s.best for s in studies)
     least = min(studies, key=tried)
-    if tried(least) < EQUAL_PART * fair:
-        return least
-    if tried(least) < FLOOR_PART * total / len(studies):
-        return least
-    left = max(0, expected - total)
-    return max(studies, key=lambda s: forecast(s, left))
+    if tried(least) < max(1.0, FIRST_PART * fair) or tried(least) < FLOOR_PART * total / len(studies):
+        return least, False
+    if sum(s.scouted for s in studies) < SCOUTS_PART * (total - FIRST_PART * fair * len(studies)):
+        return min((s for s in studies if s.best >= IN_SIGHT * best), key=lambda s: s.scouted), True
+    return max(studies, key=lambda s: s.best + MARGIN * s.spread * math.sqrt(math.log(total) / tried(s))), False

@@ -4,7 +4,7 @@ Method: CatCMA (Hamano, Saito, Nomura, Uchida, Shirakawa, "CatCMA: stochastic op
 problems", GECCO 2024), from the package `cmaes`. Continuous parameters live in the unit cube. The first trials are
 hand-made starts and random points; evolution starts around the best of them. Candidates that miss a hard limit are
 ranked behind all that keep them, by how far they miss, so the sampler learns the shape of the lot from cheap
-rejections. When nothing got better for a while it starts again elsewhere.
+rejections. When nothing got better for a while, or a random point came out better, it starts again there.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from .space import from_unit, to_unit
 
 STARTUP = 8  # random points after the hand-made starts
 SIGMA = 0.22
-PATIENCE = 7  # generations without a better one before it starts elsewhere
+PATIENCE = 5  # generations without a better one before it starts elsewhere
 MISSED, FAILED = 1e3, 1e6
 
 
@@ -46,14 +46,15 @@ class CatCmaSampler(BaseSampler):
         self.evolution: CatCMA | None = None
         self.asked: dict[int, tuple] = {}
         self.generation: list[tuple] = []
-        self.seen: list[tuple[float, dict]] = []
+        self.scouting = False  # asked for a random point, whatever evolution wants
+        self.seen: list[tuple[float, dict]] = []  # starts and random points
         self.best_loss, self.stale = math.inf, 0
 
     def infer_relative_search_space(self, study, trial):
         return self.space
 
     def sample_relative(self, study, trial, search_space):
-        if self.evolution is None or "fixed_params" in trial.system_attrs:
+        if self.evolution is None or self.scouting or "fixed_params" in trial.system_attrs:
             return {}
         x, c = self.evolution.ask()
         self.asked[trial.number] = (x, c)
@@ -64,14 +65,19 @@ class CatCmaSampler(BaseSampler):
 
     def after_trial(self, study, trial, state, values):
         loss = loss_of(state, values[0] if values else None, trial.constraints)
-        self.seen.append((loss, dict(trial.params)))
         point = self.asked.pop(trial.number, None)
-        if point is not None and self.evolution is not None:
+        if point is not None:
             self.generation.append((point, loss))
             if len(self.generation) >= self.evolution.population_size:
                 self._next_generation()
-        elif self.evolution is None and len(self.seen) >= self.startup:
-            self._start(min(self.seen, key=lambda s: s[0])[1], SIGMA)
+            return
+        self.seen.append((loss, dict(trial.params)))
+        if self.evolution is None:
+            if len(self.seen) >= self.startup:
+                self._start(min(self.seen, key=lambda s: s[0])[1], SIGMA)
+        elif loss < self.best_loss and loss < MISSED:  # a scout has found better ground
+            self._start(trial.params, SIGMA)
+            self.best_loss = loss
 
     def _next_generation(self):
         size = self.evolution.population_size
@@ -84,10 +90,10 @@ class CatCmaSampler(BaseSampler):
             self._elsewhere()
 
     def _elsewhere(self):
-        """Start again around one of the better points seen, wider."""
+        """Start again around one of the better points that evolution did not make."""
         ranked = sorted(self.seen, key=lambda s: s[0])
-        pick = ranked[int(self.rng.integers(max(1, len(ranked) // 4)))]
-        self._start(pick[1], 1.5 * SIGMA)
+        kept = sum(loss < MISSED for loss, _ in ranked)
+        self._start(ranked[int(self.rng.integers(max(1, (kept or len(ranked)) // 3)))][1], SIGMA)
 
     def _start(self, params: dict, sigma: float):
         mean = [to_unit(params[n], self.space[n]) if n in params else 0.5 for n in self.numbers]

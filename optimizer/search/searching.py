@@ -59,11 +59,12 @@ class Searching:
 
     def _hand_in_one(self) -> bool:
         """Ask one family until a candidate keeps the limits; False when there is nobody to ask, or no time."""
-        study = self._next()
+        study, scouting = self._next()
         if study is None:
             return False
+        study.scouted += scouting
         for _ in range(REJECTIONS_A_TURN if study.turns > 1 else SCOUTING):
-            trial, values = study.ask()
+            trial, values = study.ask(scouting=scouting)
             placed = place(self.site, self.wishes, study.family, values)
             self.clock.placed()
             if placed.fits:
@@ -76,16 +77,16 @@ class Searching:
         self.report(SEARCHING)
         return True
 
-    def _next(self) -> FamilyStudy | None:
-        """A family not yet opened, else the one whose turn it is; None when there is nobody left to ask."""
+    def _next(self) -> tuple[FamilyStudy | None, bool]:
+        """A family not yet opened, else the one whose turn it is, and whether to scout; None when there is nobody left to ask."""
         while self.unopened:
             study = self._opened(*self.unopened.pop(0))
             if study is not None:
-                return study
+                return study, False
         studies = self._askable()
         if self.settings.sampler == UNIFORM and studies:
-            return min(studies, key=lambda s: s.turns + self.flying[s.family.key])
-        return choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried)) if studies else None
+            return min(studies, key=lambda s: s.turns + self.flying[s.family.key]), False
+        return choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried)) if studies else (None, False)
 
     def _opened(self, family: Family, seed: int) -> FamilyStudy | None:
         """The family's study, the best of stored work and of the given starts in its queue; None where it cannot stand at all.

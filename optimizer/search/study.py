@@ -10,6 +10,7 @@ import math
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from statistics import median
 
 import optuna
 from optuna.trial import TrialState
@@ -34,7 +35,7 @@ LENGTHS = "lengths"
 
 @dataclass(eq=False)
 class FamilyStudy:
-    """`history`: best score after each solved candidate; `nearest`: the least missed candidate that did not fit, `nearest_solved`
+    """`history`: best score after each solved candidate; `scores`: of each; `nearest`: the least missed candidate that did not fit, `nearest_solved`
     of those that were solved; `power`: the limit of the one that may have most power where nothing but power was missed."""
 
     family: Family
@@ -43,11 +44,13 @@ class FamilyStudy:
     study: optuna.Study
     rule: Callable = lambda values: {}
     history: list[float] = field(default_factory=list)
+    scores: list[float] = field(default_factory=list)
     nearest: Evaluation | None = None
     nearest_solved: Evaluation | None = None
     power: PowerLimit | None = None
     ruled_out: int = 0
     fitting: int = 0
+    scouted: int = 0  # turns with random candidates
     stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
     affordable: int = 0  # candidates that could be built and paid
@@ -56,6 +59,11 @@ class FamilyStudy:
     @property
     def best(self) -> float:
         return self.history[-1] if self.history else 0.0
+
+    @property
+    def spread(self) -> float:
+        """How far its best stands above the middle of what it gave."""
+        return self.best - median(self.scores) if self.scores else 0.0
 
     @property
     def solved(self) -> int:
@@ -79,8 +87,9 @@ class FamilyStudy:
         """How often it had its turn, whether or not a candidate came of it."""
         return self.solved + self.barren
 
-    def ask(self) -> tuple[optuna.Trial, dict]:
+    def ask(self, *, scouting: bool = False) -> tuple[optuna.Trial, dict]:
         """A trial and its values, with those that trimming will set: as enqueued, else by the family's rule, else the middle of their range."""
+        self.study.sampler.scouting = scouting
         trial = self.study.ask(self.space)
         values = {**self.given, **trial.params}
         return trial, values | (trial.user_attrs.get(LENGTHS) or self.rule(values))
@@ -101,7 +110,8 @@ class FamilyStudy:
         self._constrain(trial, evaluation)
         self.study.tell(trial, evaluation.total)
         self.fitting += evaluation.fits
-        self.history.append(max(self.best, evaluation.total if evaluation.fits else 0.0))
+        self.scores.append(evaluation.total if evaluation.fits else 0.0)
+        self.history.append(max(self.best, self.scores[-1]))
         if not evaluation.fits:
             self._note_missed(evaluation)
 

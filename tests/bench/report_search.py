@@ -15,6 +15,8 @@ from lots import ROOT
 
 DOCS = ROOT / "optimizer" / "docs"
 GOOD = 0.98
+ALIKE = 0.01  # of a score of 100
+VERDICTS = {1: "better", 0: "as good", -1: "worse"}
 PANEL, ACROSS = (250, 150), 3
 LOOKS = {"search": "stroke:#b03a1e;stroke-width:1.8", "uniform": "stroke:#26312a;stroke-width:1.4;stroke-dasharray:5 3"}
 
@@ -38,23 +40,30 @@ def reached(run: dict, score: float) -> tuple[float, int] | None:
     return next(((t, n) for t, n, best in run["curve_cpu_s_tried_best"] if best >= score), None)
 
 
-def row(key: str, runs: list[dict]) -> tuple[str, bool | None]:
-    """A line of the table, and whether the search's median is better than sampling's."""
+def row(key: str, runs: list[dict]) -> tuple[str, float | None, int | None]:
+    """A line of the table; the search's median as a share of the long run's best; and whether it is better (1), as good (0) or worse (-1) than sampling's."""
     short = {mode: [r for r in runs if r["mode"] == mode and r["seed"] > 0] for mode in LOOKS}
-    long = [r for r in runs if r["seed"] == 0]
-    best = max(at(r, 0, 1e9) for r in runs)
-    stands = max((at(r, 0, 1e9) for r in long), default=None)
     ends = {mode: [at(r, 0, r["asked_cpu_s"]) for r in rs] for mode, rs in short.items()}
     middle = {mode: median(e) if e else None for mode, e in ends.items()}
-    soon = [reached(r, GOOD * best) for r in short["search"]]
-    words = [f"{s[0]:.0f} s, {s[1]}" if s else "not" for s in soon]
+    best = max((at(r, 0, 1e9) for r in runs if r["seed"] == 0), default=None)
+    share = middle["search"] / best if best and middle["search"] else None
+    soon = [reached(r, GOOD * best) for r in short["search"]] if best else []
+    words = sorted(f"{s[0]:.0f} s" if s else "not" for s in soon)
     pace = [r["tried"] / r["cpu_s"] for r in short["search"]]
-    shown = {m: "–" if v is None else f"{v:.1f} ({100 * v / best:.0f} %)" for m, v in middle.items()}
-    won = None if None in middle.values() else middle["search"] > middle["uniform"]
+    won = None if None in middle.values() else (middle["search"] > middle["uniform"] + ALIKE) - (middle["search"] < middle["uniform"] - ALIKE)
     return (
-        f"| {key} | {len(short['search'])} | {best:.1f} | {'–' if stands is None else f'{stands:.1f}'} | {shown['search']} | {shown['uniform']} |"
-        f" {'; '.join(words) or '–'} | {median(pace) if pace else 0:.1f} |"
-    ), won
+        f"| {key} | {_score(best)} | {_over(ends['search'])} | {'–' if share is None else f'{100 * share:.1f} %'} | {_over(ends['uniform'])} |"
+        f" {'–' if won is None else VERDICTS[won]} | {', '.join(words) or '–'} | {median(pace) if pace else 0:.1f} |"
+    ), share, won
+
+
+def _score(value: float | None) -> str:
+    return "–" if value is None else f"{value:.2f}"
+
+
+def _over(scores: list[float]) -> str:
+    """Median, and the least and the most, of so many."""
+    return f"{median(scores):.2f} ({min(scores):.2f} to {max(scores):.2f}; {len(scores)})" if scores else "–"
 
 
 def page(found: dict[str, list[dict]]) -> str:
@@ -62,18 +71,19 @@ def page(found: dict[str, list[dict]]) -> str:
     short = sorted({r["asked_cpu_s"] for r in every if r["seed"] > 0})
     long = sorted({r["asked_cpu_s"] for r in every if r["seed"] == 0})
     rows = [row(k, runs) for k, runs in found.items()]
-    judged = [won for _, won in rows if won is not None]
+    shares, judged = [s for _, s, _ in rows if s is not None], [won for *_, won in rows if won is not None]
     return "\n".join([
         "# The search against uniform random sampling", "",
         "Made by `tests/bench/bench_search.py` and `report_search.py`. Every run alone in one process, in line; time is its processor time from the first",
-        f"look at the lot on: {', '.join(f'{s:g}' for s in short)} s" + (f", {', '.join(f'{s:g}' for s in long)} s for the long run (seed 0)" if long else "") + ".",
-        "Scores are those of the search's own storey, without gardens. Uniform sampling has the same geometry checks, no starts, families in turn. In brackets:",
-        f"share of the best that any run found. `soon`: processor time and candidates until {100 * GOOD:.0f} % of that best, seed by seed.", "",
-        "| lot | seeds | best of all | long run | search | uniform | soon | solved a second |", "|---|---|---|---|---|---|---|---|",
-        *(text for text, _ in rows), "",
-        f"Median of the search better than that of sampling on {sum(judged)} of {len(judged)} lots.", "",
+        f"look at the lot on: {', '.join(f'{s:g}' for s in short)} s, what a run of 60 s on two cores has for searching" + (f"; {', '.join(f'{s:g}' for s in long)} s for the long run" if long else "") + ".",
+        "Scores are those of the search's own storey, without gardens. Uniform sampling has the same geometry checks and trimming, no starts, families in turn. In brackets:",
+        f"least and most, and how many seeds. `soon`: processor time until {100 * GOOD:.0f} % of the long run's best, seed by seed.", "",
+        "| lot | long run | search, median | of the long run | uniform, median | so the search is | soon | solved a second |", "|---|---|---|---|---|---|---|---|",
+        *(text for text, *_ in rows), "",
+        f"The search's median is {100 * GOOD:.0f} % of the long run's best or more on {sum(s >= GOOD for s in shares)} of {len(shares)} lots; it is better than that of sampling on"
+        f" {judged.count(1)} of {len(judged)} lots, as good (to {ALIKE:g}) on {judged.count(0)}, worse on {judged.count(-1)}.", "",
         f"![best score over processor time]({'search_curves.svg'})", "",
-        f"Runs of {min(r['date'] for r in every)} to {max(r['date'] for r in every)}, field solver {every[0]['versions']['solver']}.",
+        f"Runs of {min(r['date'] for r in every)} to {max(r['date'] for r in every)}, field solver {every[0]['versions']['solver']}. Line drawn through: search, five seeds; dashed: sampling.",
     ]) + "\n"  # fmt: skip
 
 

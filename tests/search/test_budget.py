@@ -1,36 +1,53 @@
 """Turns between families, on histories made by hand."""
 
+from collections import Counter
 from types import SimpleNamespace
 
-from optimizer.search.budget import choose, forecast
+from optimizer.search.budget import choose
 
 
-def study(key, history, barren=0):
-    best = history[-1] if history else 0.0
+def study(key, solved, best, *, barren=0, scouted=0, spread=0.0):
     return SimpleNamespace(
-        family=SimpleNamespace(key=key), history=history, best=best, solved=len(history), barren=barren,
-        turns=len(history) + barren,
+        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, spread=spread
     )  # fmt: skip
 
 
-def test_equal_shares_first():
-    a, b = study("a", [50.0] * 10), study("b", [10.0] * 3)
-    assert choose([a, b], in_flight={}, expected=100) is b
-    assert choose([a, b], in_flight={"b": 20}, expected=100) is a
+def turns(studies, count, expected, given=lambda study, scouting: None):
+    """Who had so many turns, and how."""
+    had = Counter()
+    for _ in range(count):
+        one, scouting = choose(studies, in_flight={}, expected=expected)
+        one.turns += 1
+        one.scouted += scouting
+        given(one, scouting)
+        had[one.family.key, scouting] += 1
+    return had
 
 
-def test_later_the_one_that_is_forecast_highest():
-    flat = study("flat", [60.0] * 40)
-    rising = study("rising", [30.0] * 20 + [55.0] * 20)
-    assert forecast(flat, 100) == 60.0 and forecast(rising, 100) == 80.0
-    assert choose([flat, rising], in_flight={}, expected=100) is rising
+def test_a_few_turns_for_everybody_first():
+    a, b = study("a", 10, 50.0), study("b", 3, 10.0)
+    assert choose([a, b], in_flight={}, expected=100) == (b, False)
+    assert choose([a, b], in_flight={"b": 20}, expected=100)[0] is a
+
+
+def test_half_of_the_turns_scout_among_those_within_sight_of_the_best():
+    had = turns([study("best", 20, 60.0), study("near", 20, 55.0), study("far", 20, 20.0)], 200, 260)
+    assert abs(had["best", True] - had["near", True]) <= 1 and 90 <= had["best", True] + had["near", True] <= 110
+    assert had["far", True] == 0
+
+
+def test_evolution_works_where_the_best_and_the_widest_scatter_are():
+    flat, wide = study("flat", 100, 60.0, scouted=200, spread=0.5), study("wide", 40, 55.0, spread=30.0)
+    assert choose([flat, wide], in_flight={}, expected=300) == (wide, False)
+    wide.spread = 2.0
+    assert choose([flat, wide], in_flight={}, expected=300) == (flat, False)
 
 
 def test_nobody_is_starved():
-    rich, poor = study("rich", list(range(200))), study("poor", [1.0] * 20)
-    assert choose([rich, poor], in_flight={}, expected=100) is poor
+    had = turns([study("rich", 50, 90.0), study("poor", 50, 1.0)], 2000, 300)
+    assert 0.05 * 2000 < sum(n for (key, _), n in had.items() if key == "poor") < 0.15 * 2000
 
 
 def test_turns_that_found_nothing_count():
-    barren, other = study("barren", [], barren=30), study("other", [5.0] * 5)
-    assert choose([barren, other], in_flight={}, expected=100) is other
+    barren, other = study("barren", 0, 0.0, barren=30), study("other", 5, 5.0)
+    assert choose([barren, other], in_flight={}, expected=100)[0] is other
