@@ -53,6 +53,36 @@ def test_same_seed_same_candidates():
     assert run(CatCmaSampler(SPACE, 4), 60) != run(CatCmaSampler(SPACE, 5), 60)
 
 
+def two_hills(p):
+    """A wide hill of 1 at x = 0.2, a narrow one of 2 at x = 0.9."""
+    return max(1.0 - abs(p["x"] - 0.2), 2.0 - 20.0 * abs(p["x"] - 0.9))
+
+
+def asked(sampler, study, count):
+    """x of so many candidates, told their height."""
+    found = []
+    for _ in range(count):
+        trial = study.ask(SPACE)
+        study.tell(trial, two_hills(trial.params))
+        found.append(trial.params["x"])
+    return np.array(found)
+
+
+def test_scouts_go_anywhere_and_evolution_follows_the_better_of_them():
+    sampler = CatCmaSampler(SPACE, 2)
+    study = optuna.create_study(direction="maximize", sampler=sampler)
+    study.enqueue_trial({"x": 0.2, "y": 10.0, "z": 0.0, "kind": "mast"})
+    sampler.startup = 1  # evolution from the start on
+    asked(sampler, study, 100)
+    sampler.scouting = True
+    scouts = asked(sampler, study, 60)
+    assert np.std(scouts) > 0.2 and scouts.min() < 0.1 and scouts.max() > 0.85
+    sampler.scouting = False
+    study.enqueue_trial({"x": 0.9, "y": 10.0, "z": 0.0, "kind": "mast"})
+    asked(sampler, study, 1)
+    assert np.mean(abs(asked(sampler, study, 40) - 0.9) < 0.25) > 0.4
+
+
 @pytest.mark.parametrize("names", [("x",), ("kind",), ("x", "kind"), ("x", "y")])
 def test_small_spaces_work_too(names):
     space = {n: SPACE[n] for n in names}
