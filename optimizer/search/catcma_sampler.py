@@ -20,7 +20,8 @@ from optuna.trial import TrialState
 from .space import from_unit, to_unit
 
 STARTUP = 8  # random points after the hand-made starts
-SIGMA = 0.22
+SIGMA, LEAST_SIGMA = 0.22, 0.02
+NEARER = 0.5  # of the step, where all around misses a limit
 PATIENCE = 5  # generations without a better one before it starts elsewhere
 MISSED, FAILED = 1e3, 1e6
 
@@ -49,6 +50,9 @@ class CatCmaSampler(BaseSampler):
         self.scouting = False  # asked for a random point, whatever evolution wants
         self.seen: list[tuple[float, dict]] = []  # starts and random points
         self.best_loss, self.stale = math.inf, 0
+        self.home: dict = {}  # what evolution began with, or the best it has made since
+        self.sigma = SIGMA
+        self.top_loss = math.inf  # of all ever seen
 
     def infer_relative_search_space(self, study, trial):
         return self.space
@@ -65,7 +69,8 @@ class CatCmaSampler(BaseSampler):
 
     def after_trial(self, study, trial, state, values):
         loss = loss_of(state, values[0] if values else None, trial.constraints)
-        point = self.asked.pop(trial.number, None)
+        point, better = self.asked.pop(trial.number, None), loss < self.top_loss
+        self.top_loss = min(loss, self.top_loss)
         if point is not None:
             self.generation.append((point, loss))
             if len(self.generation) >= self.evolution.population_size:
@@ -74,18 +79,21 @@ class CatCmaSampler(BaseSampler):
         self.seen.append((loss, dict(trial.params)))
         if self.evolution is None:
             if len(self.seen) >= self.startup:
-                self._start(min(self.seen, key=lambda s: s[0])[1], SIGMA)
-        elif loss < self.best_loss and loss < MISSED:  # a scout has found better ground
-            self._start(trial.params, SIGMA)
-            self.best_loss = loss
+                self._start(*min(self.seen, key=lambda s: s[0]), SIGMA)
+        elif better and loss < MISSED:  # a scout has found better ground
+            self._start(loss, trial.params, SIGMA)
 
     def _next_generation(self):
         size = self.evolution.population_size
         batch, self.generation = self.generation[:size], self.generation[size:]
         self.evolution.tell(batch)
-        best = min(loss for _, loss in batch)
+        (x, c), best = min(batch, key=lambda b: b[1])
+        if self.best_loss < MISSED <= best and self.sigma > LEAST_SIGMA:  # stands in a corner of the lot: look nearer
+            self._start(self.best_loss, self.home, max(LEAST_SIGMA, NEARER * self.sigma))
+            return
         self.stale = 0 if best < self.best_loss - 1e-3 else self.stale + 1
-        self.best_loss = min(self.best_loss, best)
+        if best < self.best_loss:
+            self.best_loss, self.home = best, self._decode(x, c)
         if self.stale >= PATIENCE or self.evolution.should_stop():
             self._elsewhere()
 
@@ -93,9 +101,9 @@ class CatCmaSampler(BaseSampler):
         """Start again around one of the better points that evolution did not make."""
         ranked = sorted(self.seen, key=lambda s: s[0])
         kept = sum(loss < MISSED for loss, _ in ranked)
-        self._start(ranked[int(self.rng.integers(max(1, (kept or len(ranked)) // 3)))][1], SIGMA)
+        self._start(*ranked[int(self.rng.integers(max(1, (kept or len(ranked)) // 3)))], SIGMA)
 
-    def _start(self, params: dict, sigma: float):
+    def _start(self, loss: float, params: dict, sigma: float):
         mean = [to_unit(params[n], self.space[n]) if n in params else 0.5 for n in self.numbers]
         mean += [0.5] * (2 - len(mean))  # the package wants two numbers and one category at least
         counts = [len(self.space[n].choices) for n in self.categories]
@@ -111,7 +119,8 @@ class CatCmaSampler(BaseSampler):
             mean=np.array(mean), sigma=sigma, cat_num=np.array(counts), cat_param=odds,
             bounds=np.tile([0.0, 1.0], (len(mean), 1)), seed=int(self.rng.integers(2**31)),
         )  # fmt: skip
-        self.generation, self.asked, self.stale, self.best_loss = [], {}, 0, math.inf
+        self.generation, self.asked, self.stale = [], {}, 0
+        self.best_loss, self.home, self.sigma = loss, dict(params), sigma
 
     def _decode(self, x, c) -> dict:
         values = {n: from_unit(float(u), self.space[n]) for n, u in zip(self.numbers, x)}
