@@ -21,6 +21,8 @@ from .space import from_unit, to_unit
 
 STARTUP = 8  # random points after the hand-made starts
 SIGMA, LEAST_SIGMA = 0.22, 0.02
+POLISH_SIGMA = 0.08
+LOYAL, POLISH_LOYAL = 0.5, 0.9  # odds beyond chance of the choice begun with
 NEARER = 0.5  # of the step, where all around misses a limit
 PATIENCE = 5  # generations without a better one before it starts elsewhere
 MISSED, FAILED = 1e3, 1e6
@@ -51,8 +53,9 @@ class CatCmaSampler(BaseSampler):
         self.seen: list[tuple[float, dict]] = []  # starts and random points
         self.best_loss, self.stale = math.inf, 0
         self.home: dict = {}  # what evolution began with, or the best it has made since
-        self.sigma = SIGMA
-        self.top_loss = math.inf  # of all ever seen
+        self.sigma, self.loyal = SIGMA, LOYAL
+        self.top_loss, self.top = math.inf, {}  # of all ever seen
+        self.restarts = 0
 
     def infer_relative_search_space(self, study, trial):
         return self.space
@@ -70,7 +73,8 @@ class CatCmaSampler(BaseSampler):
     def after_trial(self, study, trial, state, values):
         loss = loss_of(state, values[0] if values else None, trial.constraints)
         point, better = self.asked.pop(trial.number, None), loss < self.top_loss
-        self.top_loss = min(loss, self.top_loss)
+        if better:
+            self.top_loss, self.top = loss, dict(trial.params)
         if point is not None:
             self.generation.append((point, loss))
             if len(self.generation) >= self.evolution.population_size:
@@ -89,7 +93,7 @@ class CatCmaSampler(BaseSampler):
         self.evolution.tell(batch)
         (x, c), best = min(batch, key=lambda b: b[1])
         if self.best_loss < MISSED <= best and self.sigma > LEAST_SIGMA:  # stands in a corner of the lot: look nearer
-            self._start(self.best_loss, self.home, max(LEAST_SIGMA, NEARER * self.sigma))
+            self._start(self.best_loss, self.home, max(LEAST_SIGMA, NEARER * self.sigma), self.loyal)
             return
         self.stale = 0 if best < self.best_loss - 1e-3 else self.stale + 1
         if best < self.best_loss:
@@ -98,20 +102,24 @@ class CatCmaSampler(BaseSampler):
             self._elsewhere()
 
     def _elsewhere(self):
-        """Start again around one of the better points that evolution did not make."""
+        """Start again: by turns in small steps around the best of all, and around one of the better points that evolution did not make."""
+        self.restarts += 1
+        if self.restarts % 2 and self.top_loss < MISSED:
+            self._start(self.top_loss, self.top, POLISH_SIGMA, POLISH_LOYAL)
+            return
         ranked = sorted(self.seen, key=lambda s: s[0])
         kept = sum(loss < MISSED for loss, _ in ranked)
         self._start(*ranked[int(self.rng.integers(max(1, (kept or len(ranked)) // 3)))], SIGMA)
 
-    def _start(self, loss: float, params: dict, sigma: float):
+    def _start(self, loss: float, params: dict, sigma: float, loyal: float = LOYAL):
         mean = [to_unit(params[n], self.space[n]) if n in params else 0.5 for n in self.numbers]
         mean += [0.5] * (2 - len(mean))  # the package wants two numbers and one category at least
         counts = [len(self.space[n].choices) for n in self.categories]
         odds = np.zeros((max(1, len(counts)), max([2, *counts])))
         for row, name in zip(odds, self.categories):
             choices = self.space[name].choices
-            row[: len(choices)] = 0.5 / len(choices)
-            row[choices.index(params[name]) if params.get(name) in choices else 0] += 0.5
+            row[: len(choices)] = (1.0 - loyal) / len(choices)
+            row[choices.index(params[name]) if params.get(name) in choices else 0] += loyal
         single = [i for i, n in enumerate(counts) if n < 2]
         counts = [max(2, n) for n in counts] or [2]
         odds[single or ([] if self.categories else [0])] = [0.5, 0.5] + [0.0] * (odds.shape[1] - 2)
@@ -120,7 +128,7 @@ class CatCmaSampler(BaseSampler):
             bounds=np.tile([0.0, 1.0], (len(mean), 1)), seed=int(self.rng.integers(2**31)),
         )  # fmt: skip
         self.generation, self.asked, self.stale = [], {}, 0
-        self.best_loss, self.home, self.sigma = loss, dict(params), sigma
+        self.best_loss, self.home, self.sigma, self.loyal = loss, dict(params), sigma, loyal
 
     def _decode(self, x, c) -> dict:
         values = {n: from_unit(float(u), self.space[n]) for n, u in zip(self.numbers, x)}

@@ -31,6 +31,7 @@ TOO_DEAR_AFTER = 40
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
 LENGTHS = "lengths"
+NOTICED = 0.05  # of a score of 100: less is no growth
 
 
 @dataclass(eq=False)
@@ -51,6 +52,7 @@ class FamilyStudy:
     ruled_out: int = 0
     fitting: int = 0
     scouted: int = 0  # turns with random candidates
+    improved_at: int = 0  # turns it had had when its best last grew
     stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
     affordable: int = 0  # candidates that could be built and paid
@@ -87,6 +89,11 @@ class FamilyStudy:
         """How often it had its turn, whether or not a candidate came of it."""
         return self.solved + self.barren
 
+    @property
+    def stale(self) -> int:
+        """Turns since its best last grew."""
+        return self.turns - self.improved_at
+
     def ask(self, *, scouting: bool = False) -> tuple[optuna.Trial, dict]:
         """A trial and its values, with those that trimming will set: as enqueued, else by the family's rule, else the middle of their range."""
         self.study.sampler.scouting = scouting
@@ -111,6 +118,8 @@ class FamilyStudy:
         self.study.tell(trial, evaluation.total)
         self.fitting += evaluation.fits
         self.scores.append(evaluation.total if evaluation.fits else 0.0)
+        if self.scores[-1] > self.best + NOTICED:
+            self.improved_at = self.turns
         self.history.append(max(self.best, self.scores[-1]))
         if not evaluation.fits:
             self._note_missed(evaluation)

@@ -6,9 +6,9 @@ from types import SimpleNamespace
 from optimizer.search.budget import choose
 
 
-def study(key, solved, best, *, barren=0, scouted=0, spread=0.0):
+def study(key, solved, best, *, barren=0, scouted=0, spread=0.0, stale=0):
     return SimpleNamespace(
-        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, spread=spread
+        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, spread=spread, stale=stale
     )  # fmt: skip
 
 
@@ -36,10 +36,12 @@ def test_half_of_the_turns_scout_more_where_the_best_is_near():
     assert 85 <= sum(scouts.values()) <= 110 and 3.0 < scouts["best"] / scouts["half"] < 5.0 and 1 <= scouts["far"] <= 8
 
 
-def test_evolution_works_where_the_best_and_the_widest_scatter_are():
+def test_evolution_works_where_the_best_of_all_may_be_beaten():
     flat, wide = study("flat", 100, 60.0, scouted=200, spread=0.5), study("wide", 40, 55.0, spread=30.0)
+    assert choose([flat, wide], in_flight={}, expected=300) == (flat, False)
+    flat.stale = 50  # at its end
     assert choose([flat, wide], in_flight={}, expected=300) == (wide, False)
-    wide.spread = 2.0
+    wide.spread = 2.0  # never gave anything so good
     assert choose([flat, wide], in_flight={}, expected=300) == (flat, False)
 
 
