@@ -3,7 +3,11 @@
 from collections import Counter
 from types import SimpleNamespace
 
+import optuna
+import pytest
+
 from optimizer.search.budget import choose
+from optimizer.search.study import NOTICED, FamilyStudy
 
 
 def study(key, solved, best, *, barren=0, scouted=0, spread=0.0, stale=0):
@@ -53,3 +57,11 @@ def test_nobody_is_starved():
 def test_turns_that_found_nothing_count():
     barren, other = study("barren", 0, 0.0, barren=30), study("other", 5, 5.0)
     assert choose([barren, other], in_flight={}, expected=100)[0] is other
+
+
+def test_a_family_counts_its_turns_since_it_grew_and_how_far_its_best_stands_out():
+    family = FamilyStudy(family=None, space={}, given={}, study=optuna.create_study(direction="maximize"))
+    for total in (10.0, 30.0, 30.0 + NOTICED / 2, 12.0, 20.0):
+        family.tell(family.study.ask(), SimpleNamespace(margins={}, total=total, fits=True))
+    family.barren += 1
+    assert family.stale == 5 and family.spread == pytest.approx(10.0 + NOTICED / 2)
