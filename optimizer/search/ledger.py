@@ -122,8 +122,7 @@ class Ledger:
 
     def forget(self, problem: str) -> None:
         """Drop all entries of the problem."""
-        with self.engine.begin() as link:
-            link.execute(sa.delete(ROWS).where(ROWS.c.problem == problem))
+        self._replace(ROWS, ROWS.c.problem == problem, [])
 
     def get(self, key: str) -> Entry | None:
         """A finished evaluation of the loaded problem, or one added since."""
@@ -137,7 +136,7 @@ class Ledger:
         """Write all that waits, in one transaction. What cannot be written is still known to this run."""
         if self.waiting:
             rows = [_row(e) for e in self.waiting.values()]
-            self._replace(ROWS, rows)
+            self._replace(ROWS, ROWS.c.key.in_(list(self.waiting)), rows)
             self.waiting = {}
 
     def safety(self, key: str) -> Safety | None:
@@ -152,7 +151,7 @@ class Ledger:
 
     def keep_safety(self, key: str, safety: Safety) -> None:
         self.safeties[key] = safety
-        self._replace(SAFETIES, [{"key": key, "found": json.dumps(packed(safety))}])
+        self._replace(SAFETIES, SAFETIES.c.key == key, [{"key": key, "found": json.dumps(packed(safety))}])
 
     def steps(self, key: str) -> tuple:
         """What is done of a long evaluation, in order, as far as it can be read."""
@@ -161,20 +160,22 @@ class Ledger:
         return tuple(step for part in takewhile(bool, map(_read, texts)) for step in part)
 
     def keep_steps(self, key: str, number: int, steps: tuple) -> None:
-        """Store what was done of it next, finished at once; `number`: how much was done before."""
-        self._replace(STEPS, [{"place": f"{key} {number:06d}", "key": key, "found": json.dumps(packed(steps))}], STEPS.c.place)
+        """Store what was done of it next, finished at once, in place of all that stood there; `number`: how much was done before."""
+        place = f"{key} {number:06d}"
+        beyond = (STEPS.c.key == key) & (STEPS.c.place >= place)
+        self._replace(STEPS, beyond, [{"place": place, "key": key, "found": json.dumps(packed(steps))}])
 
     def forget_steps(self, key: str) -> None:
         """Drop the steps of an evaluation that is finished."""
-        with self.engine.begin() as link:
-            link.execute(sa.delete(STEPS).where(STEPS.c.key == key))
+        self._replace(STEPS, STEPS.c.key == key, [])
 
-    def _replace(self, table, rows: list[dict], by=None) -> None:
-        by = table.c.key if by is None else by
+    def _replace(self, table, old, rows: list[dict]) -> None:
+        """Rows in place of the old ones, at once or not at all."""
         try:
             with self.engine.begin() as link:
-                link.execute(sa.delete(table).where(by.in_([r[by.name] for r in rows])))
-                link.execute(sa.insert(table), rows)
+                link.execute(sa.delete(table).where(old))
+                if rows:
+                    link.execute(sa.insert(table), rows)
         except sa.exc.DBAPIError as error:
             raise self._fault(error, "room and leave to write: what was committed before is kept, and the same command goes on from it") from error
 

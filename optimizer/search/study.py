@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import warnings
+from bisect import insort
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from statistics import median
@@ -36,7 +37,7 @@ NOTICED = 0.05  # of a score of 100: less is no growth
 
 @dataclass(eq=False)
 class FamilyStudy:
-    """`history`: best score after each solved candidate; `scores`: of each; `nearest`: the least missed candidate that did not fit, `nearest_solved`
+    """`solved`: candidates solved or broken down; `scores`: of those solved, the least first, 0 where a limit was missed; `nearest`: the least missed candidate that did not fit, `nearest_solved`
     of those that were solved; `power`: the limit of the one that may have most power where nothing but power was missed."""
 
     family: Family
@@ -44,7 +45,7 @@ class FamilyStudy:
     given: dict
     study: optuna.Study
     rule: Callable = lambda values: {}
-    history: list[float] = field(default_factory=list)
+    solved: int = 0
     scores: list[float] = field(default_factory=list)
     nearest: Evaluation | None = None
     nearest_solved: Evaluation | None = None
@@ -60,16 +61,12 @@ class FamilyStudy:
 
     @property
     def best(self) -> float:
-        return self.history[-1] if self.history else 0.0
+        return self.scores[-1] if self.scores else 0.0
 
     @property
     def spread(self) -> float:
         """How far its best stands above the middle of what it gave."""
         return self.best - median(self.scores) if self.scores else 0.0
-
-    @property
-    def solved(self) -> int:
-        return len(self.history)
 
     @property
     def hopeless(self) -> bool:
@@ -117,10 +114,11 @@ class FamilyStudy:
         self._constrain(trial, evaluation)
         self.study.tell(trial, evaluation.total)
         self.fitting += evaluation.fits
-        self.scores.append(evaluation.total if evaluation.fits else 0.0)
-        if self.scores[-1] > self.best + NOTICED:
+        score = evaluation.total if evaluation.fits else 0.0
+        if score > self.best + NOTICED:
             self.improved_at = self.turns
-        self.history.append(max(self.best, self.scores[-1]))
+        insort(self.scores, score)
+        self.solved += 1
         if not evaluation.fits:
             self._note_missed(evaluation)
 
@@ -134,7 +132,7 @@ class FamilyStudy:
     def tell_failed(self, trial: optuna.Trial, reason: str) -> None:
         trial.set_user_attr("reason", reason)
         self.study.tell(trial, state=TrialState.FAIL)
-        self.history.append(self.best)
+        self.solved += 1
 
     def enqueue(self, values: dict) -> None:
         """Try these values next, trimmed lengths included; what the space does not know is left to the sampler."""

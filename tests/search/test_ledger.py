@@ -8,11 +8,12 @@ import sys
 import time
 
 import pytest
+import sqlalchemy as sa
 
 from optimizer.errors import InputError
 from optimizer.evaluate import Measurement
 from optimizer.figures import BandFigures
-from optimizer.search.ledger import Entry, Ledger
+from optimizer.search.ledger import STEPS, Entry, Ledger
 
 
 def entry(n, problem="p"):
@@ -104,3 +105,28 @@ def test_rows_that_cannot_be_read_are_left_out(tmp_path):
         with ledger.engine.begin() as link:
             link.exec_driver_sql("UPDATE evaluations_2 SET found = ? WHERE key = 'k1'", ("{broken",))
         assert ledger.load("p") == (entry(2),)
+
+
+def test_steps_are_read_in_order_and_what_stood_beyond_a_gap_makes_way(tmp_path):
+    first, *later = (entry(n).found for n in range(4))
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        ledger.keep_steps("k", 0, (first,))
+        ledger.keep_steps("k", 1, (later[0],))
+        ledger.keep_steps("k", 2, (later[1],))
+        ledger.keep_steps("other", 0, (later[2],))
+        with ledger.engine.begin() as link:
+            link.execute(sa.update(STEPS).where(STEPS.c.place.like("k %1")).values(found="{"))
+        assert ledger.steps("k") == (first,)
+        ledger.keep_steps("k", 1, (later[2],))
+        assert ledger.steps("k") == (first, later[2])
+        ledger.forget_steps("k")
+        assert ledger.steps("k") == () and ledger.steps("other") == (later[2],)
+
+
+def test_steps_that_cannot_be_dropped_say_so(tmp_path):
+    with Ledger(tmp_path / "l.sqlite") as ledger:
+        ledger.keep_steps("k", 0, (entry(1).found,))
+        with ledger.engine.begin() as link:
+            link.exec_driver_sql("CREATE TRIGGER full BEFORE DELETE ON steps BEGIN SELECT RAISE(ABORT, 'disk full'); END")
+        with pytest.raises(InputError, match="disk full"):
+            ledger.forget_steps("k")
