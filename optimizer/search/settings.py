@@ -25,7 +25,7 @@ class SearchSettings:
     trials: int | None = None
     seed: int = 1
     workers: int = 1
-    sampler: str = "catcma"
+    sampler: str = "surface"
     ledger: str | Path | None = None
     cluster: str | None = None
     rows: int = 10

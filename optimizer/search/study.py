@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import math
 import warnings
-from bisect import insort
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from statistics import median
+from dataclasses import dataclass
 
 import optuna
 from optuna.trial import TrialState
@@ -21,9 +19,9 @@ from ..evaluate import Evaluation
 from ..families.family import Family
 from ..physics.wishes import WishList
 from ..site.model import Site
-from .catcma_sampler import CatCmaSampler
 from .reasons import only_money, shortfall
 from .space import inside, searched
+from .surface_sampler import SurfaceSampler
 
 BUDGET, UNIFORM = "budget", "uniform"
 GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
@@ -32,12 +30,14 @@ TOO_DEAR_AFTER = 40
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
 LENGTHS = "lengths"
+MISSED_COSTS = 8.0  # of a score of 100
 NOTICED = 0.05  # of a score of 100: less is no growth
 
 
 @dataclass(eq=False)
 class FamilyStudy:
-    """`solved`: candidates solved or broken down; `scores`: of those solved, the least first, 0 where a limit was missed; `nearest`: the least missed candidate that did not fit, `nearest_solved`
+    """`solved`: candidates solved or broken down; `best`: the best score of those that keep every limit; `promise`: that, or the score of
+    one that missed a limit when solved, less `MISSED_COSTS`, if more; `nearest`: the least missed candidate that did not fit, `nearest_solved`
     of those that were solved; `power`: the limit of the one that may have most power where nothing but power was missed."""
 
     family: Family
@@ -46,7 +46,8 @@ class FamilyStudy:
     study: optuna.Study
     rule: Callable = lambda values: {}
     solved: int = 0
-    scores: list[float] = field(default_factory=list)
+    best: float = 0.0
+    promise: float = 0.0
     nearest: Evaluation | None = None
     nearest_solved: Evaluation | None = None
     power: PowerLimit | None = None
@@ -58,15 +59,6 @@ class FamilyStudy:
     barren: int = 0  # turns that found no candidate to solve
     affordable: int = 0  # candidates that could be built and paid
     cheapest: Evaluation | None = None  # of those that nothing but money keeps out
-
-    @property
-    def best(self) -> float:
-        return self.scores[-1] if self.scores else 0.0
-
-    @property
-    def spread(self) -> float:
-        """How far its best stands above the middle of what it gave."""
-        return self.best - median(self.scores) if self.scores else 0.0
 
     @property
     def hopeless(self) -> bool:
@@ -114,10 +106,10 @@ class FamilyStudy:
         self._constrain(trial, evaluation)
         self.study.tell(trial, evaluation.total)
         self.fitting += evaluation.fits
-        score = evaluation.total if evaluation.fits else 0.0
-        if score > self.best + NOTICED:
-            self.improved_at = self.turns
-        insort(self.scores, score)
+        self.promise = max(self.promise, evaluation.total - (0.0 if evaluation.fits else MISSED_COSTS))
+        if evaluation.fits and evaluation.total > self.best:
+            self.improved_at = self.turns if evaluation.total > self.best + NOTICED else self.improved_at
+            self.best = evaluation.total
         self.solved += 1
         if not evaluation.fits:
             self._note_missed(evaluation)
@@ -148,12 +140,12 @@ class FamilyStudy:
 
 
 def sampler_of(name: str, space: dict, seed: int):
-    """`catcma`, `tpe`, `random`, or `uniform`: random without any start, the baseline of studies."""
+    """`surface`, `tpe`, `random`, or `uniform`: random without any start, the baseline of studies."""
     if name == "tpe":
         return optuna.samplers.TPESampler(seed=seed, multivariate=False)
     if name in ("random", UNIFORM) or not space:
         return optuna.samplers.RandomSampler(seed=seed)
-    return CatCmaSampler(space, seed)
+    return SurfaceSampler(space, seed)
 
 
 def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
@@ -161,7 +153,7 @@ def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
     return (lambda values: family.lengths(values, site, wishes)) if family.lengths else (lambda values: {})
 
 
-def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "catcma") -> FamilyStudy:
+def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "surface") -> FamilyStudy:
     """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
     starts = list(family.starts(site, wishes)) if family.starts and sampler != UNIFORM else []
     space, given = searched(family, site, wishes, starts)
@@ -171,6 +163,6 @@ def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sam
     found = FamilyStudy(family=family, space=space, given=given, study=study, rule=_rule(family, site, wishes))
     for values in starts:
         found.enqueue(values)
-    if isinstance(study.sampler, CatCmaSampler):
+    if isinstance(study.sampler, SurfaceSampler):
         study.sampler.startup += len(starts)
     return found

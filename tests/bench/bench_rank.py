@@ -50,7 +50,7 @@ def main() -> None:
     ask.add_argument("--seconds", type=float, default=60.0)
     ask.add_argument("--workers", type=int, default=2)
     ask.add_argument("--seed", type=int, default=1)
-    ask.add_argument("--sampler", default="catcma")
+    ask.add_argument("--sampler", default="surface")
     given = ask.parse_args()
     site = read_site(given.site)
     curve: list[tuple[float, int, float]] = []

@@ -22,7 +22,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 from lots import lots, problem
 
-MODES = {"search": "catcma", "uniform": "uniform"}
+MODES = {"search": "surface", "uniform": "uniform"}
 LONG_SEED = 0
 
 

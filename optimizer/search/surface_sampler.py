@@ -1,0 +1,228 @@
+"""A sampler for one family: small changes of the best so far, chosen on a surface through all that was solved.
+
+Method: dynamic coordinate search on a response surface (DYCORS: Regis, Shoemaker, "Combining radial basis function surrogates and
+dynamic coordinate search in high-dimensional expensive black-box optimization", Engineering Optimization 45(5), 2013). The first trials are hand-made
+starts and random points; then it climbs from the best of them. Of a pool of candidates, each the point it stands on changed in a
+few parameters, that one is solved which the surface and the distance from all that is known speak for; so a family of a
+dozen parameters climbs within some dozens of solves. What misses a hard limit of place costs next to nothing: the next of the pool takes its
+turn, away from there. Parameters that proved to change nothing where it stands are left alone. When smaller steps bring nothing either, it
+climbs again from another of the random points, best one unlike the summits it has seen.
+
+Scouts, on demand, are random points: by turns as they come, with choices the likelier the more often they stood, and such as the surface speaks for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+from optuna.samplers import BaseSampler, RandomSampler
+from optuna.trial import TrialState
+from scipy.spatial.distance import cdist
+
+from .surface import KNOWN_MOST, Coding, Point, merit
+
+STARTUP = 4  # random points after the hand-made starts
+POOL = 300
+SIGMA, LEAST_SIGMA = 0.2, 0.04
+WIDEN_AFTER, NARROW_AFTER = 2, 5  # better ones, others in a row
+BETTER = 0.01  # of a score of 100
+TRUST = (0.85, 0.95, 1.0, 0.6)  # in the surface, by turns
+NEAR, CHANCE, SURFACE = "near", "chance", "surface"
+SCOUTS = (CHANCE, SURFACE)  # by turns
+SCOUTS_TRUST, SCOUTS_ROOM = 0.8, 0.2  # the room: how far from one that misses a limit nothing more is tried
+ALIKE = 10.0  # of a score of 100: what a start loses for every category in which it is as all summits were
+MISSED, FAILED = 1e3, 1e6
+MISSED_COSTS, MISSED_MOST = 3.0, 13.0  # what the surface adds where a limit was missed when solved
+
+
+def missed_by(constraints: dict[str, float]) -> float:
+    """By how much hard limits are missed, all told; 0 where all are kept."""
+    return sum(math.log1p(v) for v in constraints.values() if v > 0)
+
+
+def loss_of(state: TrialState, value: float | None, constraints: dict[str, float]) -> float:
+    """What the search ranks by, less is better: -score, or how far a limit is missed, or breakdown."""
+    missed = missed_by(constraints)
+    if missed > 0:
+        return MISSED + missed
+    return -value if state == TrialState.COMPLETE and value is not None else FAILED
+
+
+def height_of(value: float | None, missed: float) -> float:
+    """What the surface is drawn through, less is better: where a limit was missed when solved, the score still tells the way."""
+    return -(value or 0.0) + (min(MISSED_MOST, MISSED_COSTS + 10.0 * missed) if missed > 0 else 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """A start or random point. `height`: on the surface, beyond all others where only its place is known."""
+
+    point: Point
+    loss: float
+    height: float
+
+
+class SurfaceSampler(BaseSampler):
+    """Behind the sampler interface; `space` is the whole of the family's parameters. Told a value of 0 with a limit missed, it takes it for a miss of place, unsolved."""
+
+    def __init__(self, space: dict, seed: int):
+        self.coding = Coding(space)
+        self.startup = STARTUP
+        self.scouting = False  # asked for a random point, wherever it climbs
+        self.random = RandomSampler(seed=seed)
+        self.rng = np.random.default_rng(seed)
+        self.known: list[tuple[np.ndarray, float]] = []  # coded points that were solved, and their heights
+        self.seen: list[Seen] = []
+        self.begun: set[Seen] = set()
+        self.summits: list[Point] = []
+        self.climbing: dict[int, Point] = {}  # by trial
+        self.pool: list[Point] = []
+        self.pool_kind, self.pools, self.scouted = NEAR, 0, 0
+        self.asked, self.stood = Counter(), Counter()  # by category and choice
+        self.home: Point | None = None  # where it stands
+        self.home_loss = self.top_loss = math.inf
+        self.sigma, self.better, self.others = SIGMA, 0, 0
+        self.idle = np.zeros(len(self.coding.space), dtype=bool)  # numbers, then categories, that change nothing here
+
+    # ---- asking ----
+
+    def infer_relative_search_space(self, study, trial):
+        return self.coding.space
+
+    def sample_relative(self, study, trial, search_space):
+        if "fixed_params" in trial.system_attrs or self.home is None or not self.coding.space:
+            return {}
+        kind = SCOUTS[self.scouted % len(SCOUTS)] if self.scouting else NEAR
+        if kind == CHANCE:
+            return self.coding.values((self.rng.random(len(self.coding.numbers)), self._choices(1)[0]))
+        if kind != self.pool_kind or not self.pool:
+            self._fill(kind)
+        point = self.pool.pop(0)
+        if kind == NEAR:
+            self.climbing[trial.number] = point
+        return self.coding.values(point)
+
+    def sample_independent(self, study, trial, param_name, param_distribution):
+        return self.random.sample_independent(study, trial, param_name, param_distribution)
+
+    def _choices(self, count: int) -> list[tuple[int, ...]]:
+        """So many random choices, the likelier the more often they stood."""
+        columns = []
+        for name, many in zip(self.coding.categories, self.coding.choices):
+            odds = np.array([(self.stood[name, k] + 1.0) / (self.asked[name, k] + 4.0) for k in range(many)])
+            columns.append(self.rng.choice(many, size=count, p=odds / odds.sum()).tolist())
+        return list(zip(*columns)) if columns else [()] * count
+
+    def _fill(self, kind: str) -> None:
+        """A pool of candidates, the most promising first."""
+        pool = self._nearby() if kind == NEAR else list(zip(self.rng.random((POOL, len(self.coding.numbers))), self._choices(POOL)))
+        known, heights = self._known(kind)
+        self.pools += 1
+        trust = TRUST[self.pools % len(TRUST)] if kind == NEAR else SCOUTS_TRUST
+        order = np.argsort(merit(self.coding.coded(pool), known, heights, trust), kind="stable")
+        self.pool, self.pool_kind = [pool[i] for i in order], kind
+
+    def _nearby(self) -> list[Point]:
+        """Where it stands, changed in one or more parameters."""
+        (numbers, choices), count = self.home, len(self.idle)
+        free = np.flatnonzero(~self.idle) if not self.idle.all() else np.arange(count)
+        moved = self.rng.random((POOL, count)) < np.maximum(1.0 / count, self.rng.random((POOL, 1)) ** 2)
+        moved[np.arange(POOL), self.rng.choice(free, size=POOL)] = True
+        stepped = self.coding.folded(numbers + moved[:, : len(numbers)] * self.sigma * self.rng.standard_normal((POOL, len(numbers))))
+        others = zip(self._choices(POOL), moved[:, len(numbers) :].tolist())
+        return [(u, tuple(o if m else k for k, o, m in zip(choices, other, row))) for u, (other, row) in zip(stepped, others)]
+
+    def _known(self, kind: str) -> tuple[np.ndarray, np.ndarray]:
+        """Coded points and heights for the surface: where there are too many, those around, or for scouts some of all."""
+        known = np.array([x for x, _ in self.known])
+        heights = np.array([h for _, h in self.known])
+        if len(known) <= KNOWN_MOST:
+            return known, heights
+        if kind == NEAR:
+            part = np.argsort(cdist(known, self.coding.coded([self.home]))[:, 0], kind="stable")[:KNOWN_MOST]
+        else:
+            part = np.linspace(0, len(known) - 1, KNOWN_MOST).round().astype(int)
+        return known[part], heights[part]
+
+    # ---- being told ----
+
+    def after_trial(self, study, trial, state, values):
+        value, missed = values[0] if values else None, missed_by(trial.constraints)
+        loss = loss_of(state, value, trial.constraints)
+        solved = not missed or bool(value)
+        climbed = self.climbing.pop(trial.number, None)
+        point = climbed or self.coding.point(trial.params)
+        self.top_loss, top_before = min(self.top_loss, loss), self.top_loss
+        for key in zip(self.coding.categories, point[1]):
+            self.asked[key] += 1
+            self.stood[key] += solved
+        self.scouted += solved and self.scouting
+        if not solved:
+            self._look_away(point)
+        elif climbed and math.isclose(loss, self.home_loss, abs_tol=1e-9):
+            self.idle |= self._moved(point)
+            self.pool = [p for p in self.pool if (self._moved(p) & ~self.idle).any()]
+            return
+        else:
+            self.known.append((self.coding.coded([point])[0], height_of(value, missed)))
+            self.pool = []
+        if climbed and solved:
+            self._step(point, loss)
+        elif not climbed:
+            self._met(Seen(point=point, loss=loss, height=height_of(value, missed) if solved else MISSED + missed), top_before)
+
+    def _look_away(self, point: Point) -> None:
+        """Nothing but its place is known, which misses a limit: drop those of the pool that lie nearer to it than half way, or in its room."""
+        if not self.pool:
+            return
+        at = self.coding.coded([point])
+        room = 0.5 * cdist(self.coding.coded([self.home]), at)[0, 0] if self.pool_kind == NEAR else SCOUTS_ROOM
+        far = cdist(self.coding.coded(self.pool), at)[:, 0] >= room
+        self.pool = [p for p, clear in zip(self.pool, far) if clear]
+
+    def _moved(self, point: Point) -> np.ndarray:
+        """Which numbers, then categories, differ from where it stands."""
+        (numbers, choices), (home_numbers, home_choices) = point, self.home
+        return np.array([*(numbers != home_numbers), *(a != b for a, b in zip(choices, home_choices))], dtype=bool)
+
+    def _step(self, point: Point, loss: float) -> None:
+        """Go there where it is better; the step after it is wider or narrower by how it went."""
+        gained = self.home_loss - loss
+        if gained > 0:
+            if point[1] != self.home[1]:
+                self.idle[:] = False
+            self.home, self.home_loss = point, loss
+        self.better, self.others = (self.better + 1, 0) if gained > BETTER else (0, self.others + 1)
+        if self.better >= WIDEN_AFTER:
+            self.sigma, self.better = min(SIGMA, 2.0 * self.sigma), 0
+        if self.others >= NARROW_AFTER:
+            self.sigma, self.others = 0.5 * self.sigma, 0
+        if self.sigma < LEAST_SIGMA:
+            self.summits.append(self.home)
+            self._climb(self._unlike_summits())
+
+    def _met(self, seen: Seen, top_before: float) -> None:
+        """A start or random point: begin with the best of the first ones, and with any that is better than all before."""
+        self.seen.append(seen)
+        if self.home is None and len(self.seen) >= self.startup:
+            self._climb(min(self.seen, key=lambda s: s.loss))
+        elif self.home is not None and seen.loss < min(top_before, MISSED):
+            self._climb(seen)
+
+    def _unlike_summits(self) -> Seen:
+        """The best random point not begun with, less `ALIKE` for all that it has in common with the summits; a step around the last summit where there is none."""
+        fresh = [s for s in self.seen if s not in self.begun]
+        if not fresh:
+            return Seen(point=self.home, loss=self.home_loss, height=self.home_loss)
+        share = Counter((j, k) for _, choices in self.summits for j, k in enumerate(choices))
+        return min(fresh, key=lambda s: s.height + ALIKE / len(self.summits) * sum(share[key] for key in enumerate(s.point[1])))
+
+    def _climb(self, start: Seen) -> None:
+        self.begun.add(start)
+        self.home, self.home_loss = start.point, start.loss
+        self.sigma, self.better, self.others = SIGMA, 0, 0
+        self.idle[:] = False
+        self.pool = []
