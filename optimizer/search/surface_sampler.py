@@ -33,7 +33,9 @@ TRUST = (0.85, 0.95, 1.0, 0.6)  # in the surface, by turns
 NEAR, CHANCE, SURFACE = "near", "chance", "surface"
 SCOUTS = (CHANCE, SURFACE)  # by turns
 SCOUTS_TRUST, SCOUTS_ROOM = 0.8, 0.2  # the room: how far from one that misses a limit nothing more is tried
-ALIKE = 10.0  # of a score of 100: what a start loses for every category in which it is as all summits were
+AROUND = 0.7  # of the way from where it climbs to one that misses a limit: nothing nearer to that one is tried
+MOST_MISSED, CROWDED = 200, 0.2  # points that missed a limit; so little of a pool is left between them that steps become smaller
+ALIKE = 10.0  # of a score of 100: what a start loses for every category of three or more in which it is as all summits were
 MISSED, FAILED = 1e3, 1e6
 MISSED_COSTS, MISSED_MOST = 3.0, 13.0  # what the surface adds where a limit was missed when solved
 
@@ -58,11 +60,12 @@ def height_of(value: float | None, missed: float) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """A start or random point. `height`: on the surface, beyond all others where only its place is known."""
+    """A start or random point. `stood`: kept the limits of place and was solved; `height`: on the surface, beyond all others where it was not."""
 
     point: Point
     loss: float
     height: float
+    stood: bool
 
 
 class SurfaceSampler(BaseSampler):
@@ -78,12 +81,15 @@ class SurfaceSampler(BaseSampler):
         self.seen: list[Seen] = []
         self.begun: set[Seen] = set()
         self.summits: list[Point] = []
+        self.missed: list[np.ndarray] = []  # coded points that missed a limit of place, the last of them
         self.climbing: dict[int, Point] = {}  # by trial
         self.pool: list[Point] = []
         self.pool_kind, self.pools, self.scouted = NEAR, 0, 0
         self.asked, self.stood = Counter(), Counter()  # by category and choice
         self.home: Point | None = None  # where it stands
-        self.home_loss = self.top_loss = math.inf
+        self.home_loss = math.inf
+        self.home_stood = False
+        self.best: Seen | None = None  # of all that stood
         self.sigma, self.better, self.others = SIGMA, 0, 0
         self.idle = np.zeros(len(self.coding.space), dtype=bool)  # numbers, then categories, that change nothing here
 
@@ -124,6 +130,11 @@ class SurfaceSampler(BaseSampler):
         trust = TRUST[self.pools % len(TRUST)] if kind == NEAR else SCOUTS_TRUST
         order = np.argsort(merit(self.coding.coded(pool), known, heights, trust), kind="stable")
         self.pool, self.pool_kind = [pool[i] for i in order], kind
+        if kind == NEAR and self.home_stood:
+            clear = self._clear(self.pool)
+            if len(clear) < CROWDED * POOL:
+                self.sigma = max(LEAST_SIGMA, 0.5 * self.sigma)
+            self.pool = clear or self.pool
 
     def _nearby(self) -> list[Point]:
         """Where it stands, changed in one or more parameters."""
@@ -155,46 +166,53 @@ class SurfaceSampler(BaseSampler):
         solved = not missed or bool(value)
         climbed = self.climbing.pop(trial.number, None)
         point = climbed or self.coding.point(trial.params)
-        self.top_loss, top_before = min(self.top_loss, loss), self.top_loss
         for key in zip(self.coding.categories, point[1]):
             self.asked[key] += 1
             self.stood[key] += solved
         self.scouted += solved and self.scouting
         if not solved:
             self._look_away(point)
-        elif climbed and math.isclose(loss, self.home_loss, abs_tol=1e-9):
+        elif climbed and self.home_stood and math.isclose(loss, self.home_loss, abs_tol=1e-9):
             self.idle |= self._moved(point)
             self.pool = [p for p in self.pool if (self._moved(p) & ~self.idle).any()]
             return
         else:
             self.known.append((self.coding.coded([point])[0], height_of(value, missed)))
             self.pool = []
-        if climbed and solved:
-            self._step(point, loss)
-        elif not climbed:
-            self._met(Seen(point=point, loss=loss, height=height_of(value, missed) if solved else MISSED + missed), top_before)
+        seen, before = Seen(point=point, loss=loss, height=height_of(value, missed) if solved else MISSED + missed, stood=solved), self.best
+        if solved and (before is None or loss < before.loss):
+            self.best = seen
+        if not climbed:
+            self._met(seen, before)
+        elif solved or not self.home_stood:
+            self._step(point, loss, solved)
 
     def _look_away(self, point: Point) -> None:
-        """Nothing but its place is known, which misses a limit: drop those of the pool that lie nearer to it than half way, or in its room."""
-        if not self.pool:
-            return
-        at = self.coding.coded([point])
-        room = 0.5 * cdist(self.coding.coded([self.home]), at)[0, 0] if self.pool_kind == NEAR else SCOUTS_ROOM
-        far = cdist(self.coding.coded(self.pool), at)[:, 0] >= room
-        self.pool = [p for p, clear in zip(self.pool, far) if clear]
+        """Nothing but its place is known, which misses a limit."""
+        self.missed = [*self.missed[1 - MOST_MISSED :], self.coding.coded([point])[0]]
+        self.pool = self._clear(self.pool, 1)
+
+    def _clear(self, pool: list[Point], last: int = MOST_MISSED) -> list[Point]:
+        """Those of them that do not lie about one of the `last` that missed a limit: nearer to it than most of the way from where it climbs, or in its room."""
+        if not pool or not self.missed:
+            return pool
+        missed = np.array(self.missed[-last:])
+        room = AROUND * cdist(self.coding.coded([self.home]), missed) if self.pool_kind == NEAR else SCOUTS_ROOM
+        clear = (cdist(self.coding.coded(pool), missed) >= room).all(axis=1)
+        return [p for p, ok in zip(pool, clear) if ok]
 
     def _moved(self, point: Point) -> np.ndarray:
         """Which numbers, then categories, differ from where it stands."""
         (numbers, choices), (home_numbers, home_choices) = point, self.home
         return np.array([*(numbers != home_numbers), *(a != b for a, b in zip(choices, home_choices))], dtype=bool)
 
-    def _step(self, point: Point, loss: float) -> None:
-        """Go there where it is better; the step after it is wider or narrower by how it went."""
-        gained = self.home_loss - loss
+    def _step(self, point: Point, loss: float, stood: bool) -> None:
+        """Go there where it is better, above all where something stands; the step after it is wider or narrower by how it went."""
+        gained = math.inf if stood and not self.home_stood else self.home_loss - loss
         if gained > 0:
             if point[1] != self.home[1]:
                 self.idle[:] = False
-            self.home, self.home_loss = point, loss
+            self.home, self.home_loss, self.home_stood = point, loss, stood
         self.better, self.others = (self.better + 1, 0) if gained > BETTER else (0, self.others + 1)
         if self.better >= WIDEN_AFTER:
             self.sigma, self.better = min(SIGMA, 2.0 * self.sigma), 0
@@ -204,25 +222,29 @@ class SurfaceSampler(BaseSampler):
             self.summits.append(self.home)
             self._climb(self._unlike_summits())
 
-    def _met(self, seen: Seen, top_before: float) -> None:
+    def _met(self, seen: Seen, best_before: Seen | None) -> None:
         """A start or random point: begin with the best of the first ones, and with any that is better than all before."""
         self.seen.append(seen)
         if self.home is None and len(self.seen) >= self.startup:
-            self._climb(min(self.seen, key=lambda s: s.loss))
-        elif self.home is not None and seen.loss < min(top_before, MISSED):
+            self._climb(min(self.seen, key=lambda s: (not s.stood, s.loss)))
+        elif self.home is not None and seen.stood and (best_before is None or seen.loss < min(best_before.loss, MISSED)):
             self._climb(seen)
 
     def _unlike_summits(self) -> Seen:
-        """The best random point not begun with, less `ALIKE` for all that it has in common with the summits; a step around the last summit where there is none."""
+        """The best random point not begun with, less `ALIKE` for all that it has in common with the summits. Where none of those stands: around the best summit, or
+        from a point that misses a limit, the nearest to keep it; anywhere when there is none."""
         fresh = [s for s in self.seen if s not in self.begun]
+        if self.best is not None and not any(s.stood for s in fresh):
+            return self.best
         if not fresh:
-            return Seen(point=self.home, loss=self.home_loss, height=self.home_loss)
-        share = Counter((j, k) for _, choices in self.summits for j, k in enumerate(choices))
+            point = (self.rng.random(len(self.coding.numbers)), self._choices(1)[0])
+            return Seen(point=point, loss=math.inf, height=math.inf, stood=False)
+        share = Counter((j, k) for _, choices in self.summits for j, k in enumerate(choices) if self.coding.choices[j] > 2)
         return min(fresh, key=lambda s: s.height + ALIKE / len(self.summits) * sum(share[key] for key in enumerate(s.point[1])))
 
     def _climb(self, start: Seen) -> None:
         self.begun.add(start)
-        self.home, self.home_loss = start.point, start.loss
+        self.home, self.home_loss, self.home_stood = start.point, start.loss, start.stood
         self.sigma, self.better, self.others = SIGMA, 0, 0
         self.idle[:] = False
         self.pool = []

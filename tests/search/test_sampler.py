@@ -5,8 +5,9 @@ import optuna
 import pytest
 from optuna.distributions import CategoricalDistribution, FloatDistribution
 
-from optimizer.search.catcma_sampler import FAILED, MISSED, CatCmaSampler, loss_of
 from optimizer.search.space import from_unit, inside, to_unit
+from optimizer.search.surface import CORNER, Coding, merit
+from optimizer.search.surface_sampler import FAILED, MISSED, Seen, SurfaceSampler, height_of, loss_of
 
 SPACE = {
     "x": FloatDistribution(0.0, 1.0),
@@ -34,7 +35,7 @@ def run(sampler, trials=150, limit=None):
 
 
 def test_finds_the_top_better_than_random():
-    ours = np.median([run(CatCmaSampler(SPACE, s))[0] for s in range(5)])
+    ours = np.median([run(SurfaceSampler(SPACE, s))[0] for s in range(5)])
     plain = np.median([run(optuna.samplers.RandomSampler(seed=s))[0] for s in range(5)])
     assert ours > plain and ours > -0.15
 
@@ -44,13 +45,13 @@ def test_learns_a_hard_limit_from_rejections():
         return max(abs(p["x"] - 0.8) - 0.1, abs(p["z"] + 3) - 1.25)
 
     ours, plain = (np.median([run(make(s), limit=limit)[1] for s in range(5)]) for make in
-                   (lambda s: CatCmaSampler(SPACE, s), lambda s: optuna.samplers.RandomSampler(seed=s)))
+                   (lambda s: SurfaceSampler(SPACE, s), lambda s: optuna.samplers.RandomSampler(seed=s)))
     assert ours > 3 * plain
 
 
 def test_same_seed_same_candidates():
-    assert run(CatCmaSampler(SPACE, 4), 60) == run(CatCmaSampler(SPACE, 4), 60)
-    assert run(CatCmaSampler(SPACE, 4), 60) != run(CatCmaSampler(SPACE, 5), 60)
+    assert run(SurfaceSampler(SPACE, 4), 60) == run(SurfaceSampler(SPACE, 4), 60)
+    assert run(SurfaceSampler(SPACE, 4), 60) != run(SurfaceSampler(SPACE, 5), 60)
 
 
 def two_hills(p):
@@ -68,25 +69,59 @@ def asked(sampler, study, count):
     return np.array(found)
 
 
-def test_scouts_go_anywhere_and_evolution_follows_the_better_of_them():
-    sampler = CatCmaSampler(SPACE, 2)
+def test_scouts_go_anywhere_and_the_climb_follows_the_better_of_them():
+    sampler = SurfaceSampler(SPACE, 2)
     study = optuna.create_study(direction="maximize", sampler=sampler)
     study.enqueue_trial({"x": 0.2, "y": 10.0, "z": 0.0, "kind": "mast"})
-    sampler.startup = 1  # evolution from the start on
-    asked(sampler, study, 100)
+    sampler.startup = 1  # climbs from the start on
+    asked(sampler, study, 10)
     sampler.scouting = True
     scouts = asked(sampler, study, 60)
     assert np.std(scouts) > 0.2 and scouts.min() < 0.1 and scouts.max() > 0.85
     sampler.scouting = False
     study.enqueue_trial({"x": 0.9, "y": 10.0, "z": 0.0, "kind": "mast"})
     asked(sampler, study, 1)
-    assert np.mean(abs(asked(sampler, study, 40) - 0.9) < 0.25) > 0.4
+    assert np.mean(abs(asked(sampler, study, 12) - 0.9) < 0.25) > 0.6
+
+
+def test_what_changes_nothing_is_left_alone():
+    """Only x counts: once that is seen, hardly a solve goes to a candidate with the same x."""
+    sampler = SurfaceSampler(SPACE, 3)
+    study = optuna.create_study(direction="maximize", sampler=sampler)
+    x = asked(sampler, study, 120)
+    assert len(set(x[-60:])) > 50
+
+
+def test_climbs_again_from_another_choice_than_that_of_the_summits():
+    sampler = SurfaceSampler(SPACE, 1)
+    points = {kind: [sampler.coding.point({"x": x, "y": 10.0, "z": 0.0, "kind": kind}) for x in (0.2, 0.8)] for kind in SPACE["kind"].choices}
+    heights = {"post": -50.0, "mast": -45.0, "tree": -20.0}
+    sampler.seen = [Seen(point=points[kind][0], loss=h, height=h, stood=True) for kind, h in heights.items()]
+    begun = []
+    for kind in ("post", "post", "mast"):
+        sampler.summits.append(points[kind][1])
+        sampler._climb(sampler._unlike_summits())
+        begun.append(sampler.coding.values(sampler.home)["kind"])
+    assert begun == ["mast", "post", "tree"]  # mast 5 behind, post 10 for being a summit
+    assert sampler._unlike_summits().loss == np.inf  # all begun with, none known to stand best: anywhere
+    sampler.best = sampler.seen[0]
+    assert sampler._unlike_summits() is sampler.seen[0]
+
+
+def test_in_flight_together_are_different_candidates():
+    sampler = SurfaceSampler(SPACE, 6)
+    study = optuna.create_study(direction="maximize", sampler=sampler)
+    asked(sampler, study, 10)
+    trials = [study.ask(SPACE) for _ in range(8)]
+    assert len({tuple(t.params.items()) for t in trials}) == 8
+    for trial in reversed(trials):
+        study.tell(trial, two_hills(trial.params))
 
 
 @pytest.mark.parametrize("names", [("x",), ("kind",), ("x", "kind"), ("x", "y")])
 def test_small_spaces_work_too(names):
     space = {n: SPACE[n] for n in names}
-    study = optuna.create_study(direction="maximize", sampler=CatCmaSampler(space, 1))
+    study = optuna.create_study(direction="maximize", sampler=SurfaceSampler(space, 1))
     for i in range(60):
         trial = study.ask(space)
         assert set(trial.params) == set(names)
@@ -98,6 +133,39 @@ def test_missing_a_limit_ranks_behind_any_score_and_breakdown_last():
     losses = [loss_of(done, 90.0, {"a": -1.0}), loss_of(done, 0.0, {"a": 0.0}), loss_of(done, 0.0, {"a": 0.1}),
               loss_of(done, 0.0, {"a": 2.0}), loss_of(fail, None, {})]  # fmt: skip
     assert losses == sorted(losses) and losses[1] < MISSED < losses[2] and losses[-1] == FAILED
+
+
+def test_the_surface_knows_a_missed_limit_from_a_kept_one_by_a_cost_with_an_end():
+    assert height_of(70.0, 0.0) == -70.0
+    assert -70.0 < height_of(70.0, 0.01) < height_of(70.0, 0.5) < height_of(70.0, 5.0) == height_of(70.0, 50.0)
+
+
+def test_points_and_back_and_how_far_apart_they_lie():
+    space = {**SPACE, "bearing_deg": FloatDistribution(0.0, 360.0)}
+    coding = Coding(space)
+    params = {"x": 0.25, "y": 10.0, "z": -2.0, "kind": "mast", "bearing_deg": 90.0}
+    assert coding.values(coding.point(params)) == pytest.approx(params)
+
+    def apart(**other):
+        a, b = coding.coded([coding.point(params), coding.point(params | other)])
+        return np.linalg.norm(a - b)
+
+    assert apart(x=0.75) == pytest.approx(0.5)
+    assert apart(kind="tree") == pytest.approx(apart(kind="post")) == pytest.approx(CORNER * np.sqrt(2))
+    assert apart(bearing_deg=270.0) == pytest.approx(1 / np.pi)  # the diameter of a circle of length 1
+    north, again = (coding.coded([coding.point(params | {"bearing_deg": b})]) for b in (0.0, 360.0))
+    assert north == pytest.approx(again)
+    assert coding.folded(np.array([-0.2, 1.3, 0.4, 1.25])) == pytest.approx([0.2, 0.7, 0.4, 0.25])
+
+
+def test_the_surface_finds_the_bottom_of_a_bowl_and_distance_what_is_unknown():
+    rng = np.random.default_rng(0)
+    known, at = rng.random((60, 3)), rng.random((4000, 3))
+    losses = ((known - 0.4) ** 2).sum(axis=1)
+    assert np.linalg.norm(at[np.argmin(merit(at, known, losses, 1.0))] - 0.4) < 0.12
+    corner = known[known.sum(axis=1) < 1.5]
+    assert at[np.argmin(merit(at, corner, np.zeros(len(corner)), 0.0))].sum() > 2.4
+    assert (merit(at, np.empty((0, 3)), np.empty(0), 0.5) == 0).all()
 
 
 def test_unit_cube_and_back():
