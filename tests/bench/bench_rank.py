@@ -23,7 +23,7 @@ from optimizer.search.settings import SearchSettings
 from optimizer.site.read import read_site
 
 HERE = Path(__file__).parents[2]
-PACKAGES = ("numpy", "scipy", "numba", "optuna", "cmaes", "shapely", "sqlalchemy")
+PACKAGES = ("numpy", "scipy", "numba", "optuna", "shapely", "sqlalchemy")
 
 
 def machine() -> dict:

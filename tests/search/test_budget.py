@@ -6,13 +6,14 @@ from types import SimpleNamespace
 import optuna
 import pytest
 
-from optimizer.search.budget import choose
-from optimizer.search.study import NOTICED, FamilyStudy
+from optimizer.search.budget import SCOUTS_BEHIND, choose
+from optimizer.search.study import MISSED_COSTS, NOTICED, FamilyStudy
 
 
-def study(key, solved, best, *, barren=0, scouted=0, spread=0.0, stale=0):
+def study(key, solved, best, *, barren=0, scouted=0, promise=None, stale=0):
+    promise = best if promise is None else promise
     return SimpleNamespace(
-        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, spread=spread, stale=stale
+        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, promise=promise, stale=stale
     )  # fmt: skip
 
 
@@ -35,18 +36,27 @@ def test_a_few_turns_for_everybody_first():
 
 
 def test_half_of_the_turns_scout_more_where_the_best_is_near():
-    had = turns([study("best", 20, 60.0), study("half", 20, 30.0), study("far", 20, 1.0)], 200, 260)
-    scouts = {key: had[key, True] for key in ("best", "half", "far")}
-    assert 85 <= sum(scouts.values()) <= 110 and 3.0 < scouts["best"] / scouts["half"] < 5.0 and 1 <= scouts["far"] <= 8
+    had = turns([study("best", 20, 60.0), study("behind", 20, 60.0 - SCOUTS_BEHIND), study("far", 20, 1.0)], 200, 260)
+    scouts = {key: had[key, True] for key in ("best", "behind", "far")}
+    assert 85 <= sum(scouts.values()) <= 110 and 2.2 < scouts["best"] / scouts["behind"] < 3.3 and 1 <= scouts["far"] <= 8
 
 
-def test_evolution_works_where_the_best_of_all_may_be_beaten():
-    flat, wide = study("flat", 100, 60.0, scouted=200, spread=0.5), study("wide", 40, 55.0, spread=30.0)
-    assert choose([flat, wide], in_flight={}, expected=300) == (flat, False)
-    flat.stale = 50  # at its end
-    assert choose([flat, wide], in_flight={}, expected=300) == (wide, False)
-    wide.spread = 2.0  # never gave anything so good
-    assert choose([flat, wide], in_flight={}, expected=300) == (flat, False)
+def test_climbers_work_where_the_best_of_all_may_be_beaten_and_not_where_nothing_grows():
+    first, second = study("first", 100, 60.0, scouted=200), study("second", 40, 57.0)
+    assert choose([first, second], in_flight={}, expected=300) == (first, False)
+    first.stale = 50  # at its end
+    assert choose([first, second], in_flight={}, expected=300) == (second, False)
+    second.best = second.promise = 40.0  # never gave anything so good
+    assert choose([first, second], in_flight={}, expected=300) == (first, False)
+
+
+def test_what_only_just_missed_a_limit_is_not_hopeless_and_never_more_than_the_best():
+    first, missed, poor = study("first", 40, 60.0, scouted=200), study("missed", 40, 0.0, promise=90.0), study("poor", 40, 0.0)
+    assert choose([first, missed, poor], in_flight={}, expected=130)[0] is first
+    first.stale = 1
+    assert choose([first, missed, poor], in_flight={}, expected=130)[0] is missed
+    missed.stale = 5
+    assert choose([first, missed, poor], in_flight={}, expected=130)[0] is first
 
 
 def test_nobody_is_starved():
@@ -59,9 +69,12 @@ def test_turns_that_found_nothing_count():
     assert choose([barren, other], in_flight={}, expected=100)[0] is other
 
 
-def test_a_family_counts_its_turns_since_it_grew_and_how_far_its_best_stands_out():
+def test_a_family_counts_its_turns_since_it_grew_and_what_it_promises():
     family = FamilyStudy(family=None, space={}, given={}, study=optuna.create_study(direction="maximize"))
     for total in (10.0, 30.0, 30.0 + NOTICED / 2, 12.0, 20.0):
         family.tell(family.study.ask(), SimpleNamespace(margins={}, total=total, fits=True))
     family.barren += 1
-    assert family.stale == 5 and family.spread == pytest.approx(10.0 + NOTICED / 2)
+    assert family.stale == 5 and family.best == family.promise == 30.0 + NOTICED / 2
+    missed = SimpleNamespace(margins={"exposure": -0.1}, total=30.0 + MISSED_COSTS + 1.0, fits=False, power_limits=())
+    family.tell(family.study.ask(), missed)
+    assert family.promise == pytest.approx(31.0) and family.best < 31.0 and family.stale == 6
