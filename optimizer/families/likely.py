@@ -11,6 +11,8 @@ from .choices import PAIR
 from .family import NoPlace, Parameter
 from .outline import bearing_deg
 
+FEW = 3
+SUPPORTS = ("hung", "feed_at", "apex_at", "end_at", "corners_at")
 USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "take_at": 0.45, "mast_u": 0.5, "mast_v": 0.5, "apex_least_deg": 60.0}
 
 
@@ -45,18 +47,18 @@ def usual(p: Parameter):
 
 def _offered(choices) -> tuple[str, ...]:
     """The first few supports, and the first pair to stretch a wire between."""
-    return (*choices[:3], *[c for c in choices[3:] if PAIR in c][:1])
+    return (*choices[:FEW], *[c for c in choices[FEW:] if PAIR in c][:1])
 
 
-def placements(site, parameters):
-    """Proposals, the likeliest first: every choice of supports with the middle of the ground, then the sides."""
+def placements(site, parameters, offered=_offered):
+    """Proposals, the likeliest first: every choice of supports with the middle of the ground, then the sides. `offered`: of the choices of a support, those to propose."""
     by_name = {p.name: p for p in parameters}
-    supports = [by_name[n] for n in ("hung", "feed_at", "apex_at", "end_at", "corners_at") if n in by_name]
+    supports = [by_name[n] for n in SUPPORTS if n in by_name]
     bearings = bearings_of_interest(site) if "bearing_deg" in by_name else [0.0]
     apex = by_name.get("apex_m")
     heights = (apex.high, 0.5 * (apex.low + apex.high)) if apex else (0.0,)
     grounds = [(0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8)] if "mast_u" in by_name else [(0.5, 0.5)]
-    picks = list(product(*(_offered(p.choices) for p in supports)))
+    picks = list(product(*(offered(p.choices) for p in supports)))
     for (u, v), height in product(grounds, heights):
         for bearing, pick in product(bearings, picks):
             values = {"mast_u": u, "mast_v": v, "apex_m": height, "bearing_deg": bearing}

@@ -6,17 +6,22 @@ a family adds its lengths. Building costs microseconds, so sifting some hundreds
 
 from __future__ import annotations
 
+from itertools import chain
+
+import numpy as np
+
 from ..site.clearance import margins
 from .bands import by_weight
 from .choices import fits, lacking_m, remember
 from .family import NoPlace
-from .likely import placements, stands, usual
+from .likely import FEW, SUPPORTS, placements, stands, usual
 from .placement import plot_of
 from .sharp import SHARP, may_hang_sharp
 
 MOST = 8
 TRIES = 500
-SIFTED = 450  # placements built at most; the first of them are the likeliest
+SIFTED = 300  # placements built at most; the first of them are the likeliest
+OTHERS = 200  # and of those with any support, where the likely ones gave too few
 
 
 def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
@@ -26,7 +31,7 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
     """
     parameters = family.parameters(site, wishes)
     found, seen, short = [], set(), []
-    for placement in _likely(list(placements(site, parameters))):
+    for placement in chain(_likely(list(placements(site, parameters))), _others(site, parameters)):
         values = {p.name: usual(p) for p in parameters} | placement
         values |= {k: v for k, v in lengths.items() if k in values}
         try:
@@ -34,7 +39,7 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
         except NoPlace:
             continue
         ends = tuple(round(c) for w in design.structure.wires[:1] for p in (w.points_m[0], w.points_m[-1]) for c in p)
-        if ends not in seen and len(seen) < 4 * most:
+        if ends not in seen:
             seen.add(ends)
             (found if min(margins(site, design.structure).values()) >= 0 else short).append(dict(values))
         if len(found) >= most:
@@ -46,6 +51,14 @@ def _likely(placements: list[dict]) -> list[dict]:
     """The likeliest first, then some of all the others, evenly: `SIFTED` in all."""
     first, rest = placements[: SIFTED // 3], placements[SIFTED // 3 :]
     return first + rest[:: max(1, -(-len(rest) // (SIFTED - len(first))))] if rest else first
+
+
+def _others(site, parameters) -> list[dict]:
+    """Some with every pair of supports, at random but the same ones every time; none where there are only few supports."""
+    if all(len(p.choices) <= FEW for p in parameters if p.name in SUPPORTS):
+        return []
+    every = list(placements(site, parameters, tuple))
+    return [every[i] for i in np.random.default_rng(0).permutation(len(every))[:OTHERS]]
 
 
 def cut_for(family, site, wishes, options, wire_m, served, words: str):

@@ -92,6 +92,7 @@ class SurfaceSampler(BaseSampler):
         self.best: Seen | None = None  # of all that stood
         self.sigma, self.better, self.others = SIGMA, 0, 0
         self.idle = np.zeros(len(self.coding.space), dtype=bool)  # numbers, then categories, that change nothing here
+        self.staying = np.array([False] * len(self.coding.numbers) + [many > 2 for many in self.coding.choices], dtype=bool)  # a climb keeps its supports
 
     # ---- asking ----
 
@@ -139,8 +140,10 @@ class SurfaceSampler(BaseSampler):
     def _nearby(self) -> list[Point]:
         """Where it stands, changed in one or more parameters."""
         (numbers, choices), count = self.home, len(self.idle)
-        free = np.flatnonzero(~self.idle) if not self.idle.all() else np.arange(count)
+        fixed = self.idle | self.staying if not (self.idle | self.staying).all() else self.staying
+        free = np.flatnonzero(~fixed) if not fixed.all() else np.arange(count)
         moved = self.rng.random((POOL, count)) < np.maximum(1.0 / count, self.rng.random((POOL, 1)) ** 2)
+        moved[:, self.staying] = False
         moved[np.arange(POOL), self.rng.choice(free, size=POOL)] = True
         stepped = self.coding.folded(numbers + moved[:, : len(numbers)] * self.sigma * self.rng.standard_normal((POOL, len(numbers))))
         others = zip(self._choices(POOL), moved[:, len(numbers) :].tolist())
