@@ -5,8 +5,9 @@ dynamic coordinate search in high-dimensional expensive black-box optimization",
 starts and random points; then it climbs from the best of them. Of a pool of candidates, each the point it stands on changed in a
 few parameters, that one is solved which the surface and the distance from all that is known speak for; so a family of a
 dozen parameters climbs within some dozens of solves. What misses a hard limit of place costs next to nothing: the next of the pool takes its
-turn, away from there. Parameters that proved to change nothing where it stands are left alone. When smaller steps bring nothing either, it
-climbs again from another of the random points, best one unlike the summits it has seen.
+turn, away from there. Parameters that proved to change nothing where it stands are left alone. A climb keeps its choice of every category of three or
+more (supports): the surface would draw all climbs to the same ones. When smaller steps bring nothing either, it
+climbs again from another of the starts and random points, best one unlike the summits it has seen.
 
 Scouts, on demand, are random points: by turns as they come, with choices the likelier the more often they stood, and such as the surface speaks for.
 """
@@ -140,8 +141,8 @@ class SurfaceSampler(BaseSampler):
     def _nearby(self) -> list[Point]:
         """Where it stands, changed in one or more parameters."""
         (numbers, choices), count = self.home, len(self.idle)
-        fixed = self.idle | self.staying if not (self.idle | self.staying).all() else self.staying
-        free = np.flatnonzero(~fixed) if not fixed.all() else np.arange(count)
+        fixed = self.idle | self.staying
+        free = np.flatnonzero(~fixed if not fixed.all() else ~self.staying if not self.staying.all() else fixed)
         moved = self.rng.random((POOL, count)) < np.maximum(1.0 / count, self.rng.random((POOL, 1)) ** 2)
         moved[:, self.staying] = False
         moved[np.arange(POOL), self.rng.choice(free, size=POOL)] = True

@@ -43,11 +43,11 @@ def test_half_of_the_turns_scout_more_where_the_best_is_near():
 
 def test_climbers_work_where_the_best_of_all_may_be_beaten_and_not_where_nothing_grows():
     first, second = study("first", 100, 60.0, scouted=200), study("second", 40, 57.0)
-    assert choose([first, second], in_flight={}, expected=300) == (first, False)
+    assert choose([first, second], in_flight={}, expected=200) == (first, False)
     first.stale = 50  # at its end
-    assert choose([first, second], in_flight={}, expected=300) == (second, False)
+    assert choose([first, second], in_flight={}, expected=200) == (second, False)
     second.best = second.promise = 40.0  # never gave anything so good
-    assert choose([first, second], in_flight={}, expected=300) == (first, False)
+    assert choose([first, second], in_flight={}, expected=200) == (first, False)
 
 
 def test_what_only_just_missed_a_limit_is_not_hopeless_and_never_more_than_the_best():
