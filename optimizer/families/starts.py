@@ -6,8 +6,6 @@ a family adds its lengths. Building costs microseconds, so sifting some hundreds
 
 from __future__ import annotations
 
-from itertools import chain
-
 import numpy as np
 
 from ..site.clearance import margins
@@ -21,17 +19,20 @@ from .sharp import SHARP, may_hang_sharp
 MOST = 8
 TRIES = 500
 SIFTED = 300  # placements built at most; the first of them are the likeliest
-OTHERS = 200  # and of those with any support, where the likely ones gave too few
+OTHERS = 300  # and of those with any support, where the likely ones gave too few
 
 
 def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
-    """Up to `most` different starts: placements proposed here, `lengths` given by the family.
+    """Up to `most` different starts: placements proposed here, `lengths` given by the family. Half of them where an operator would look first, then such as hang from other supports.
 
     Where nothing that builds keeps every limit (an overhead line, say), what builds is given all the same.
     """
     parameters = family.parameters(site, wishes)
-    found, seen, short = [], set(), []
-    for placement in chain(_likely(list(placements(site, parameters))), _others(site, parameters)):
+    found, spare, short, seen, hung = [], [], [], set(), set()
+    likely = _likely(list(placements(site, parameters)))
+    for i, placement in enumerate(likely + _others(site, parameters)):
+        if len(found) >= most:
+            break
         values = {p.name: usual(p) for p in parameters} | placement
         values |= {k: v for k, v in lengths.items() if k in values}
         try:
@@ -39,12 +40,17 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
         except NoPlace:
             continue
         ends = tuple(round(c) for w in design.structure.wires[:1] for p in (w.points_m[0], w.points_m[-1]) for c in p)
-        if ends not in seen:
-            seen.add(ends)
-            (found if min(margins(site, design.structure).values()) >= 0 else short).append(dict(values))
-        if len(found) >= most:
-            break
-    return found or short[:most]
+        if ends in seen:
+            continue
+        seen.add(ends)
+        if min(margins(site, design.structure).values()) < 0:
+            short.append(values)
+            continue
+        supports = tuple(design.values.get(name) for name in SUPPORTS)
+        first = len(found) < most // 2 if i < len(likely) else False
+        (found if first or supports not in hung else spare).append(values)
+        hung.add(supports)
+    return (found + spare)[:most] or short[:most]
 
 
 def _likely(placements: list[dict]) -> list[dict]:

@@ -18,8 +18,8 @@ from .study import FamilyStudy
 FIRST_PART = 0.3  # of a fair share
 FLOOR_PART = 0.2
 SCOUTS_PART = 0.5
-SCOUTS_BEHIND, CLIMBERS_BEHIND = 8.0, 6.0  # of a score of 100: so far behind the best a family gets 1/e of its turns
-LEAST_SHARE = 0.05
+SCOUTS_BEHIND, CLIMBERS_BEHIND = 16.0, 6.0  # of a score of 100: so far behind the best a family gets 1/e of its turns
+LEAST_SHARE = 0.1
 PATIENCE = 20  # turns without growth that halve what a family gets
 
 

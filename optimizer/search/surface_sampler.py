@@ -141,10 +141,11 @@ class SurfaceSampler(BaseSampler):
     def _nearby(self) -> list[Point]:
         """Where it stands, changed in one or more parameters."""
         (numbers, choices), count = self.home, len(self.idle)
-        fixed = self.idle | self.staying
-        free = np.flatnonzero(~fixed if not fixed.all() else ~self.staying if not self.staying.all() else fixed)
+        staying = self.staying if not self.staying.all() else np.zeros(count, dtype=bool)
+        fixed = self.idle | staying
+        free = np.flatnonzero(~staying if fixed.all() else ~fixed)
         moved = self.rng.random((POOL, count)) < np.maximum(1.0 / count, self.rng.random((POOL, 1)) ** 2)
-        moved[:, self.staying] = False
+        moved[:, staying] = False
         moved[np.arange(POOL), self.rng.choice(free, size=POOL)] = True
         stepped = self.coding.folded(numbers + moved[:, : len(numbers)] * self.sigma * self.rng.standard_normal((POOL, len(numbers))))
         others = zip(self._choices(POOL), moved[:, len(numbers) :].tolist())
