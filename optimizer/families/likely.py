@@ -11,7 +11,7 @@ from .choices import PAIR
 from .family import NoPlace, Parameter
 from .outline import bearing_deg
 
-FEW = 3
+FEW = 3  # supports for each end of a wire that are thought of first
 SUPPORTS = ("hung", "feed_at", "apex_at", "end_at", "corners_at")
 USUAL = {"turn_deg": 0.0, "cord_m": 1.0, "take_at": 0.45, "mast_u": 0.5, "mast_v": 0.5, "apex_least_deg": 60.0}
 

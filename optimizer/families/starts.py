@@ -6,6 +6,8 @@ a family adds its lengths. Building costs microseconds, so sifting some hundreds
 
 from __future__ import annotations
 
+from itertools import chain
+
 import numpy as np
 
 from ..site.clearance import margins
@@ -30,7 +32,7 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
     parameters = family.parameters(site, wishes)
     found, spare, short, seen, hung = [], [], [], set(), set()
     likely = _likely(list(placements(site, parameters)))
-    for i, placement in enumerate(likely + _others(site, parameters)):
+    for i, placement in enumerate(chain(likely, _others(site, parameters))):
         if len(found) >= most:
             break
         values = {p.name: usual(p) for p in parameters} | placement
@@ -47,7 +49,7 @@ def sifted(family, site, wishes, lengths: dict, most: int = MOST) -> list[dict]:
             short.append(values)
             continue
         supports = tuple(design.values.get(name) for name in SUPPORTS)
-        first = len(found) < most // 2 if i < len(likely) else False
+        first = i < len(likely) and len(found) < most // 2
         (found if first or supports not in hung else spare).append(values)
         hung.add(supports)
     return (found + spare)[:most] or short[:most]
@@ -59,12 +61,11 @@ def _likely(placements: list[dict]) -> list[dict]:
     return first + rest[:: max(1, -(-len(rest) // (SIFTED - len(first))))] if rest else first
 
 
-def _others(site, parameters) -> list[dict]:
+def _others(site, parameters):
     """Some with every pair of supports, at random but the same ones every time; none where there are only few supports."""
-    if all(len(p.choices) <= FEW for p in parameters if p.name in SUPPORTS):
-        return []
-    every = list(placements(site, parameters, tuple))
-    return [every[i] for i in np.random.default_rng(0).permutation(len(every))[:OTHERS]]
+    if any(len(p.choices) > FEW for p in parameters if p.name in SUPPORTS):
+        every = list(placements(site, parameters, tuple))
+        yield from (every[i] for i in np.random.default_rng(0).permutation(len(every))[:OTHERS])
 
 
 def cut_for(family, site, wishes, options, wire_m, served, words: str):

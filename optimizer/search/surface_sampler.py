@@ -15,7 +15,7 @@ Scouts, on demand, are random points: by turns as they come, with choices the li
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, deque
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,7 +38,7 @@ AROUND = 0.7  # of the way from where it climbs to one that misses a limit: noth
 MOST_MISSED, CROWDED = 200, 0.2  # points that missed a limit; so little of a pool is left between them that steps become smaller
 ALIKE = 10.0  # of a score of 100: what a start loses for every category of three or more in which it is as all summits were
 MISSED, FAILED = 1e3, 1e6
-MISSED_COSTS, MISSED_MOST = 3.0, 13.0  # what the surface adds where a limit was missed when solved
+RISE, MOST_RISE = 3.0, 13.0  # of a score of 100: what the surface adds where a limit was missed when solved
 
 
 def missed_by(constraints: dict[str, float]) -> float:
@@ -56,7 +56,7 @@ def loss_of(state: TrialState, value: float | None, constraints: dict[str, float
 
 def height_of(value: float | None, missed: float) -> float:
     """What the surface is drawn through, less is better: where a limit was missed when solved, the score still tells the way."""
-    return -(value or 0.0) + (min(MISSED_MOST, MISSED_COSTS + 10.0 * missed) if missed > 0 else 0.0)
+    return -(value or 0.0) + (min(MOST_RISE, RISE + 10.0 * missed) if missed > 0 else 0.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,7 +82,7 @@ class SurfaceSampler(BaseSampler):
         self.seen: list[Seen] = []
         self.begun: set[Seen] = set()
         self.summits: list[Point] = []
-        self.missed: list[np.ndarray] = []  # coded points that missed a limit of place, the last of them
+        self.missed: deque[np.ndarray] = deque(maxlen=MOST_MISSED)  # coded points that missed a limit of place
         self.climbing: dict[int, Point] = {}  # by trial
         self.pool: list[Point] = []
         self.pool_kind, self.pools, self.scouted = NEAR, 0, 0
@@ -177,7 +177,7 @@ class SurfaceSampler(BaseSampler):
         self.scouted += solved and self.scouting
         if not solved:
             self._look_away(point)
-        elif climbed and self.home_stood and math.isclose(loss, self.home_loss, abs_tol=1e-9):
+        elif climbed and self.home_stood and loss < FAILED and math.isclose(loss, self.home_loss, abs_tol=1e-9):
             self.idle |= self._moved(point)
             self.pool = [p for p in self.pool if (self._moved(p) & ~self.idle).any()]
             return
@@ -194,14 +194,14 @@ class SurfaceSampler(BaseSampler):
 
     def _look_away(self, point: Point) -> None:
         """Nothing but its place is known, which misses a limit."""
-        self.missed = [*self.missed[1 - MOST_MISSED :], self.coding.coded([point])[0]]
+        self.missed.append(self.coding.coded([point])[0])
         self.pool = self._clear(self.pool, 1)
 
     def _clear(self, pool: list[Point], last: int = MOST_MISSED) -> list[Point]:
         """Those of them that do not lie about one of the `last` that missed a limit: nearer to it than most of the way from where it climbs, or in its room."""
         if not pool or not self.missed:
             return pool
-        missed = np.array(self.missed[-last:])
+        missed = np.array(self.missed)[-last:]
         room = AROUND * cdist(self.coding.coded([self.home]), missed) if self.pool_kind == NEAR else SCOUTS_ROOM
         clear = (cdist(self.coding.coded(pool), missed) >= room).all(axis=1)
         return [p for p, ok in zip(pool, clear) if ok]
@@ -236,7 +236,7 @@ class SurfaceSampler(BaseSampler):
             self._climb(seen)
 
     def _unlike_summits(self) -> Seen:
-        """The best random point not begun with, less `ALIKE` for all that it has in common with the summits. Where none of those stands: around the best summit, or
+        """The best start or random point not begun with, less `ALIKE` for all that it has in common with the summits. Where none of those stands: around the best summit, or
         from a point that misses a limit, the nearest to keep it; anywhere when there is none."""
         fresh = [s for s in self.seen if s not in self.begun]
         if self.best is not None and not any(s.stood for s in fresh):

@@ -108,6 +108,14 @@ def test_climbs_again_from_another_choice_than_that_of_the_summits():
     assert sampler._unlike_summits() is sampler.seen[0]
 
 
+def test_breakdowns_are_not_taken_for_changes_that_change_nothing():
+    sampler = SurfaceSampler(SPACE, 1)
+    study = optuna.create_study(direction="maximize", sampler=sampler)
+    for _ in range(60):
+        study.tell(study.ask(SPACE), state=optuna.trial.TrialState.FAIL)
+    assert sampler.summits and not sampler.idle.any()  # it narrows and goes elsewhere
+
+
 def test_in_flight_together_are_different_candidates():
     sampler = SurfaceSampler(SPACE, 6)
     study = optuna.create_study(direction="maximize", sampler=sampler)
