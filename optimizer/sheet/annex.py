@@ -19,6 +19,7 @@ from .units import Units
 from .windings import windings_of
 from .work import steps_of
 
+NO_BREAK = "\u00a0"  # a space that does not end a line
 FIGURES = (
     ("covered_share", "part of the segment your radio accepts", lambda v: f"{100 * v:.0f} %"),
     ("swr_best", "lowest SWR", lambda v: f"{v:.1f}"), ("swr_worst", "highest SWR", lambda v: f"{v:.1f}"),
@@ -67,7 +68,7 @@ def _with_spread(row: dict, name: str, show) -> str:
         return ""
     low, high = row.get(f"{name}_low"), row.get(f"{name}_high")
     spread = f" ({show(low)} to {show(high)})" if isinstance(low, (int, float)) and isinstance(high, (int, float)) else ""
-    return show(row[name]) + spread
+    return (show(row[name]) + spread).replace(" %", NO_BREAK + "%")
 
 
 def _parts(built: Built):

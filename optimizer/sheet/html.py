@@ -17,6 +17,7 @@ UNFITTED = ".garden{font-size:9pt}.garden figure svg{max-height:86mm}"  # printe
 SHORT_ROWS = 8  # a table so short stays on one page
 MANY_COLUMNS = 5  # a table with so many stands on a phone row by row, every cell with its column's word
 SHORT_NAME, LONG_NAME = 5, 14  # letters of a row's first cell
+LONG_NUMBER = 14  # letters of one that may go on in a second line: a figure with its spread
 BROAD = 500  # units: a drawing so wide scrolls sideways on a phone, at a size that can be read
 
 STYLE = """
@@ -40,6 +41,7 @@ h3,h2+p{break-after:avoid}
 th,td{text-align:left;vertical-align:top;border-bottom:1px solid #888;padding:.22em .5em .22em 0}
 th{border-bottom:2px solid #000;font-size:.9em}
 .n{text-align:right;white-space:nowrap}
+.n.long{white-space:normal}
 tr.total td{font-weight:bold;border-top:2px solid #000}
 .wide{overflow-x:auto}
 figure{margin:.4em 0;break-inside:avoid}
@@ -136,8 +138,8 @@ def _(block: Table) -> str:
 
 
 def _kind(i: int, cell: str, numbers) -> str:
-    """Numbers to the right; a first cell keeps a short word whole and gives a long one room."""
-    name = "n" if i in numbers else "" if i else "name" if len(cell) > LONG_NAME else "short" if len(cell) <= SHORT_NAME else ""
+    """Numbers to the right, long ones on two lines where need be; a first cell keeps a short word whole and gives a long one room."""
+    name = ("n long" if len(cell) > LONG_NUMBER else "n") if i in numbers else "" if i else "name" if len(cell) > LONG_NAME else "short" if len(cell) <= SHORT_NAME else ""
     return f' class="{name}"' if name else ""
 
 

@@ -16,7 +16,7 @@ from optimizer.parts.cautions import CAUTIONS
 from optimizer.sheet.built import read_built
 from optimizer.sheet.content import document
 from optimizer.sheet.cuts import cuts_of
-from optimizer.sheet.html import render
+from optimizer.sheet.html import block_html, render
 from optimizer.sheet.model import Figure, Steps, Table
 from optimizer.sheet.places import corners_of, places_of, tapes_of
 from optimizer.sheet.plain_words import plain_wire
@@ -217,3 +217,10 @@ def test_the_file_alone_is_enough(built):
     if built.design is not None:
         feet = [sorted(tuple(round(v, 3) for v in b) for _, b in c) for c in (alone.cords_m, built.cords_m)]
         assert feet[0] == feet[1]
+
+
+def test_figures_with_their_spread_may_take_two_lines_and_plain_ones_stay_whole():
+    """Four bands of "100 % (100 % to 100 %)" in a line are wider than a page."""
+    figure = "100 % (100 % to 100 %)"
+    html = block_html(Table("", ("", "40m", "20m"), (("part", figure, "1.00"),), numbers=(1, 2)))
+    assert f'<td class="n long">{figure}</td>' in html and '<td class="n">1.00</td>' in html
