@@ -8,17 +8,18 @@ import numpy as np
 
 from ..evaluate import Evaluation
 
-ALIKE_M = 1.5
+ALIKE_M, ALIKE_SHARE = 3.0, 0.13  # the lesser of this and of this share of all the wire counts
 SAMPLE_M = 1.0
 WORTH_A_LOOK = 0.5
 
 
 def alike(a: Evaluation, b: Evaluation) -> bool:
-    """Same family, and every point of either's wires within `ALIKE_M` of the other's, whichever end is called the first."""
+    """Same family, and every point of either's wires near the other's, whichever end is called the first: within `ALIKE_M`, or on small wires `ALIKE_SHARE`."""
     if a.family != b.family:
         return False
-    apart = np.linalg.norm(_along(a)[:, None] - _along(b)[None], axis=2)
-    return bool(max(apart.min(axis=0).max(), apart.min(axis=1).max()) < ALIKE_M)
+    one, other = _along(a), _along(b)
+    apart = np.linalg.norm(one[:, None] - other[None], axis=2)
+    return bool(max(apart.min(axis=0).max(), apart.min(axis=1).max()) < min(ALIKE_M, ALIKE_SHARE * SAMPLE_M * max(len(one), len(other))))
 
 
 def _along(evaluation: Evaluation) -> np.ndarray:

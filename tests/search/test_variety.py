@@ -5,8 +5,8 @@ from types import SimpleNamespace
 from optimizer.search.variety import alike, distinct, front
 
 
-def made(family, total, x=0.0):
-    wires = (SimpleNamespace(points_m=((x, 0.0, 3.0), (x + 10.0, 0.0, 7.0))),)
+def made(family, total, x=0.0, long_m=10.0):
+    wires = (SimpleNamespace(points_m=((x, 0.0, 3.0), (x + long_m, 0.0, 7.0))),)
     return SimpleNamespace(family=family, total=total, design=SimpleNamespace(structure=SimpleNamespace(wires=wires)))
 
 
@@ -14,6 +14,8 @@ def test_alike_is_a_matter_of_where_the_wires_hang():
     assert alike(made("a", 1.0, 0.0), made("a", 9.0, 0.5))
     assert not alike(made("a", 1.0, 0.0), made("a", 1.0, 1.6))
     assert not alike(made("a", 1.0), made("b", 1.0))
+    assert alike(made("a", 1.0, 0.0, 20.0), made("a", 1.0, 2.0, 20.0))  # two metres matter less on a long wire
+    assert not alike(made("a", 1.0, 0.0, 40.0), made("a", 1.0, 3.1, 40.0))
 
 
 def test_every_family_worth_a_look_gets_a_row_before_a_winner_gets_many():
