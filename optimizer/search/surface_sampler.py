@@ -5,11 +5,14 @@ dynamic coordinate search in high-dimensional expensive black-box optimization",
 starts and random points; then it climbs from the best of them. Of a pool of candidates, each the point it stands on changed in a
 few parameters, that one is solved which the surface and the distance from all that is known speak for; so a family of a
 dozen parameters climbs within some dozens of solves. What misses a hard limit of place costs next to nothing: the next of the pool takes its
-turn, away from there. Parameters that proved to change nothing where it stands are left alone. A climb keeps its choice of every category of three or
+turn, away from there. Parameters that proved to change nothing where it stands are left alone. A climb tries the other of every two-way choice first
+(which way the current comes back, say), for that changes what else is good; it keeps its choice of every category of three or
 more (supports): the surface would draw all climbs to the same ones. When smaller steps bring nothing either, it
-climbs again from another of the starts and random points, best one unlike the summits it has seen.
+climbs again from another of the starts and random points, best one unlike the summits it has seen. Between climbs the best of all is polished: in smaller
+steps, and free in all categories.
 
-Scouts, on demand, are random points: by turns as they come, with choices the likelier the more often they stood, and such as the surface speaks for.
+Scouts, on demand, are by turns random points as they come, with choices the likelier the more often they stood; random points such as the
+surface speaks for; and the best of all hung from another support.
 """
 
 from __future__ import annotations
@@ -27,12 +30,13 @@ from .surface import KNOWN_MOST, Coding, Point, merit
 
 STARTUP = 4  # random points after the hand-made starts
 POOL = 300
-SIGMA, LEAST_SIGMA = 0.2, 0.04
+SIGMA, LEAST_SIGMA = 0.2, 0.08
+POLISH_SIGMA, POLISH_LEAST_SIGMA, POLISH_EVERY = 0.08, 0.015, 3  # climbs
 WIDEN_AFTER, NARROW_AFTER = 2, 5  # better ones, others in a row
 BETTER = 0.01  # of a score of 100
 TRUST = (0.85, 0.95, 1.0, 0.6)  # in the surface, by turns
-NEAR, CHANCE, SURFACE = "near", "chance", "surface"
-SCOUTS = (CHANCE, SURFACE)  # by turns
+NEAR, CHANCE, SURFACE, ELSEWHERE = "near", "chance", "surface", "elsewhere"
+SCOUTS = (CHANCE, SURFACE, ELSEWHERE)  # by turns
 SCOUTS_TRUST, SCOUTS_ROOM = 0.8, 0.2  # the room: how far from one that misses a limit nothing more is tried
 AROUND = 0.7  # of the way from where it climbs to one that misses a limit: nothing nearer to that one is tried
 MOST_MISSED, CROWDED = 200, 0.2  # points that missed a limit; so little of a pool is left between them that steps become smaller
@@ -91,6 +95,10 @@ class SurfaceSampler(BaseSampler):
         self.home_loss = math.inf
         self.home_stood = False
         self.best: Seen | None = None  # of all that stood
+        self.hung: set[tuple[int, ...]] = set()  # choices the best was tried with elsewhere
+        self.polished: Seen | None = None
+        self.polishing = False
+        self.untried: list[int] = []  # two-way categories whose other choice is still to be tried where this climb stands
         self.sigma, self.better, self.others = SIGMA, 0, 0
         self.idle = np.zeros(len(self.coding.space), dtype=bool)  # numbers, then categories, that change nothing here
         self.staying = np.array([False] * len(self.coding.numbers) + [many > 2 for many in self.coding.choices], dtype=bool)  # a climb keeps its supports
@@ -103,18 +111,44 @@ class SurfaceSampler(BaseSampler):
     def sample_relative(self, study, trial, search_space):
         if "fixed_params" in trial.system_attrs or self.home is None or not self.coding.space:
             return {}
-        kind = SCOUTS[self.scouted % len(SCOUTS)] if self.scouting else NEAR
-        if kind == CHANCE:
-            return self.coding.values((self.rng.random(len(self.coding.numbers)), self._choices(1)[0]))
-        if kind != self.pool_kind or not self.pool:
-            self._fill(kind)
-        point = self.pool.pop(0)
-        if kind == NEAR:
-            self.climbing[trial.number] = point
+        if self.scouting:
+            return self.coding.values(self._scout(SCOUTS[self.scouted % len(SCOUTS)]))
+        point = self._other_way() if self.untried and self.home_stood else self._next(NEAR)
+        self.climbing[trial.number] = point
         return self.coding.values(point)
 
     def sample_independent(self, study, trial, param_name, param_distribution):
         return self.random.sample_independent(study, trial, param_name, param_distribution)
+
+    def _scout(self, kind: str) -> Point:
+        found = self._elsewhere() if kind == ELSEWHERE else None
+        if kind == SURFACE:
+            return self._next(SURFACE)
+        return found or (self.rng.random(len(self.coding.numbers)), self._choices(1)[0])
+
+    def _elsewhere(self) -> Point | None:
+        """The best of all with one of its supports changed, to such as were not tried together yet; None where all were."""
+        if self.best is None:
+            return None
+        numbers, choices = self.best.point
+        tried = {s.point[1] for s in self.seen} | {p[1] for p in self.summits} | {choices} | self.hung
+        others = [(*choices[:j], k, *choices[j + 1 :]) for j, many in enumerate(self.coding.choices) if many > 2 for k in range(many)]
+        fresh = [other for other in others if other not in tried]
+        if not fresh:
+            return None
+        picked = fresh[self.rng.integers(len(fresh))]
+        self.hung.add(picked)
+        return numbers, picked
+
+    def _other_way(self) -> Point:
+        """Where it stands, with the other of a two-way choice."""
+        (numbers, choices), j = self.home, self.untried.pop(0)
+        return numbers, (*choices[:j], 1 - choices[j], *choices[j + 1 :])
+
+    def _next(self, kind: str) -> Point:
+        if kind != self.pool_kind or not self.pool:
+            self._fill(kind)
+        return self.pool.pop(0)
 
     def _choices(self, count: int) -> list[tuple[int, ...]]:
         """So many random choices, the likelier the more often they stood."""
@@ -135,13 +169,13 @@ class SurfaceSampler(BaseSampler):
         if kind == NEAR and self.home_stood:
             clear = self._clear(self.pool)
             if len(clear) < CROWDED * POOL:
-                self.sigma = max(LEAST_SIGMA, 0.5 * self.sigma)
+                self.sigma = max(self._least_sigma, 0.5 * self.sigma)
             self.pool = clear or self.pool
 
     def _nearby(self) -> list[Point]:
         """Where it stands, changed in one or more parameters."""
         (numbers, choices), count = self.home, len(self.idle)
-        staying = self.staying if not self.staying.all() else np.zeros(count, dtype=bool)
+        staying = self.staying if not self.polishing and not self.staying.all() else np.zeros(count, dtype=bool)
         fixed = self.idle | staying
         free = np.flatnonzero(~staying if fixed.all() else ~fixed)
         moved = self.rng.random((POOL, count)) < np.maximum(1.0 / count, self.rng.random((POOL, 1)) ** 2)
@@ -223,8 +257,22 @@ class SurfaceSampler(BaseSampler):
             self.sigma, self.better = min(SIGMA, 2.0 * self.sigma), 0
         if self.others >= NARROW_AFTER:
             self.sigma, self.others = 0.5 * self.sigma, 0
-        if self.sigma < LEAST_SIGMA:
+        if self.sigma < self._least_sigma:
+            self._leave_summit()
+
+    @property
+    def _least_sigma(self) -> float:
+        return POLISH_LEAST_SIGMA if self.polishing else LEAST_SIGMA
+
+    def _leave_summit(self) -> None:
+        """Polish the best after every few climbs, if it is another than last time; else climb again."""
+        done = self.polishing
+        if not done:
             self.summits.append(self.home)
+        if not done and len(self.summits) % POLISH_EVERY == 0 and self.best is not None and self.best is not self.polished:
+            self._climb(self.best)
+            self.sigma, self.polishing, self.polished, self.untried = POLISH_SIGMA, True, self.best, []
+        else:
             self._climb(self._unlike_summits())
 
     def _met(self, seen: Seen, best_before: Seen | None) -> None:
@@ -251,5 +299,7 @@ class SurfaceSampler(BaseSampler):
         self.begun.add(start)
         self.home, self.home_loss, self.home_stood = start.point, start.loss, start.stood
         self.sigma, self.better, self.others = SIGMA, 0, 0
+        self.untried = [j for j, many in enumerate(self.coding.choices) if many == 2]
+        self.polishing = False
         self.idle[:] = False
         self.pool = []

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import optuna
 import pytest
 
-from optimizer.search.budget import SCOUTS_BEHIND, choose
+from optimizer.search.budget import LATE, SCOUTS_BEHIND, choose
 from optimizer.search.study import MISSED_COSTS, NOTICED, FamilyStudy
 
 
@@ -36,9 +36,17 @@ def test_a_few_turns_for_everybody_first():
 
 
 def test_half_of_the_turns_scout_more_where_the_best_is_near():
-    had = turns([study("best", 20, 60.0), study("behind", 20, 60.0 - SCOUTS_BEHIND), study("far", 20, 1.0)], 200, 260)
+    had = turns([study("best", 64, 60.0), study("behind", 64, 60.0 - SCOUTS_BEHIND), study("far", 64, 1.0)], 125, 640)
     scouts = {key: had[key, True] for key in ("best", "behind", "far")}
-    assert 85 <= sum(scouts.values()) <= 110 and 2.2 < scouts["best"] / scouts["behind"] < 3.3 and 1 <= scouts["far"] <= 8
+    assert 55 <= sum(scouts.values()) <= 70 and 2.2 < scouts["best"] / scouts["behind"] < 3.3 and 1 <= scouts["far"] <= 8
+
+
+def test_late_in_a_run_scouts_keep_to_the_leading_ones():
+    def behind(expected):
+        had = turns([study("best", 50, 60.0), study("behind", 50, 60.0 - SCOUTS_BEHIND)], 100, expected)
+        return had["behind", True] / sum(n for (_, scouting), n in had.items() if scouting)
+
+    assert behind(150) < 0.7 * behind(200 / LATE)
 
 
 def test_climbers_work_where_the_best_of_all_may_be_beaten_and_not_where_nothing_grows():

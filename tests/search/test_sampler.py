@@ -7,7 +7,7 @@ from optuna.distributions import CategoricalDistribution, FloatDistribution
 
 from optimizer.search.space import from_unit, inside, to_unit
 from optimizer.search.surface import CORNER, Coding, merit
-from optimizer.search.surface_sampler import FAILED, MISSED, Seen, SurfaceSampler, height_of, loss_of
+from optimizer.search.surface_sampler import ELSEWHERE, FAILED, MISSED, POLISH_EVERY, SCOUTS, Seen, SurfaceSampler, height_of, loss_of
 
 SPACE = {
     "x": FloatDistribution(0.0, 1.0),
@@ -106,6 +106,55 @@ def test_climbs_again_from_another_choice_than_that_of_the_summits():
     assert sampler._unlike_summits().loss == np.inf  # all begun with, none known to stand best: anywhere
     sampler.best = sampler.seen[0]
     assert sampler._unlike_summits() is sampler.seen[0]
+
+
+WAYS = {"x": FloatDistribution(0.0, 1.0), "way": CategoricalDistribution(("feed", "radio")), "hung": CategoricalDistribution(("post", "mast", "tree"))}
+
+
+def climbing(space, start, height):
+    """A sampler that has met its only start, and its study."""
+    sampler = SurfaceSampler(space, 1)
+    sampler.startup = 1
+    study = optuna.create_study(direction="maximize", sampler=sampler)
+    study.enqueue_trial(start)
+    study.tell(study.ask(space), height)
+    return sampler, study
+
+
+def test_a_climb_tries_the_other_of_a_two_way_choice_first():
+    sampler, study = climbing(WAYS, {"x": 0.4, "way": "feed", "hung": "mast"}, 10.0)
+    trial = study.ask(WAYS)
+    assert trial.params == {"x": 0.4, "way": "radio", "hung": "mast"}
+    study.tell(trial, 20.0)
+    assert sampler.coding.values(sampler.home)["way"] == "radio"
+    assert study.ask(WAYS).params["x"] != 0.4
+
+
+def test_scouts_by_turns_hang_the_best_from_other_supports_each_once():
+    sampler, study = climbing(WAYS, {"x": 0.4, "way": "feed", "hung": "mast"}, 50.0)
+    sampler.scouting = True
+    hung = []
+    for turn in range(4 * len(SCOUTS)):
+        trial = study.ask(WAYS)
+        if SCOUTS[turn % len(SCOUTS)] == ELSEWHERE and trial.params["x"] == 0.4:
+            hung.append((trial.params["way"], trial.params["hung"]))
+        study.tell(trial, 1.0)
+    assert len(hung) == len(set(hung)) and ("feed", "mast") not in hung
+    assert all(way == "feed" for way, _ in hung) and 1 <= len(hung) <= 2  # such as a random point had are not tried again
+
+
+def test_between_climbs_the_best_is_polished_once():
+    sampler, study = climbing(WAYS, {"x": 0.4, "way": "feed", "hung": "mast"}, 50.0)
+    best, polished, hung = sampler.best, [], set()
+    for _ in range(400):
+        trial = study.ask(WAYS)
+        if sampler.polishing:
+            polished.append(trial.params)
+            hung |= {choices[1] for _, choices in sampler._nearby()}
+        study.tell(trial, 0.1 + 0.1 * trial.params["x"])
+    assert len(sampler.summits) > 2 * POLISH_EVERY and sampler.best is best
+    assert 5 <= len(polished) <= 40 and all(abs(p["x"] - 0.4) < 0.35 for p in polished)
+    assert hung == {0, 1, 2}  # free in what other climbs keep
 
 
 def test_breakdowns_are_not_taken_for_changes_that_change_nothing():
