@@ -83,6 +83,11 @@ class FamilyStudy:
         """Turns since its best last grew."""
         return self.turns - self.improved_at
 
+    @property
+    def climbed(self) -> bool:
+        """Has a climb of it come to its end?"""
+        return bool(getattr(self.study.sampler, "summits", True))
+
     def ask(self, *, scouting: bool = False) -> tuple[optuna.Trial, dict]:
         """A trial and its values, with those that trimming will set: as enqueued, else by the family's rule, else the middle of their range."""
         self.study.sampler.scouting = scouting

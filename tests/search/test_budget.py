@@ -8,12 +8,13 @@ import pytest
 
 from optimizer.search.budget import LATE, SCOUTS_BEHIND, choose
 from optimizer.search.study import MISSED_COSTS, NOTICED, FamilyStudy
+from optimizer.search.surface_sampler import SurfaceSampler
 
 
-def study(key, solved, best, *, barren=0, scouted=0, promise=None, stale=0):
+def study(key, solved, best, *, barren=0, scouted=0, promise=None, stale=0, climbed=True):
     promise = best if promise is None else promise
     return SimpleNamespace(
-        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, promise=promise, stale=stale
+        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, promise=promise, stale=stale, climbed=climbed
     )  # fmt: skip
 
 
@@ -58,6 +59,13 @@ def test_climbers_work_where_the_best_of_all_may_be_beaten_and_not_where_nothing
     assert choose([first, second], in_flight={}, expected=200) == (first, False)
 
 
+def test_never_climbed_to_a_summit_counts_as_half_as_far_behind():
+    first, late = study("first", 100, 60.0, scouted=200, stale=30), study("late", 40, 52.0, climbed=False)
+    assert choose([first, late], in_flight={}, expected=200) == (late, False)
+    late.climbed = True
+    assert choose([first, late], in_flight={}, expected=200) == (first, False)
+
+
 def test_what_only_just_missed_a_limit_is_not_hopeless_and_never_more_than_the_best():
     first, missed, poor = study("first", 40, 60.0, scouted=200), study("missed", 40, 0.0, promise=90.0), study("poor", 40, 0.0)
     assert choose([first, missed, poor], in_flight={}, expected=130)[0] is first
@@ -82,6 +90,11 @@ def test_a_family_counts_its_turns_since_it_grew_and_what_it_promises():
     for total in (10.0, 30.0, 30.0 + NOTICED / 2, 12.0, 20.0):
         family.tell(family.study.ask(), SimpleNamespace(margins={}, total=total, fits=True))
     family.barren += 1
+    assert family.climbed  # a sampler that does not climb has nothing before it
+    family.study.sampler = SurfaceSampler({}, 1)
+    assert not family.climbed
+    family.study.sampler.summits.append(((), ()))
+    assert family.climbed
     assert family.stale == 5 and family.best == family.promise == 30.0 + NOTICED / 2
     missed = SimpleNamespace(margins={"exposure": -0.1}, total=30.0 + MISSED_COSTS + 1.0, fits=False, power_limits=())
     family.tell(family.study.ask(), missed)

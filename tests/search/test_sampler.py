@@ -7,7 +7,17 @@ from optuna.distributions import CategoricalDistribution, FloatDistribution
 
 from optimizer.search.space import from_unit, inside, to_unit
 from optimizer.search.surface import CORNER, Coding, merit
-from optimizer.search.surface_sampler import ELSEWHERE, FAILED, MISSED, POLISH_EVERY, SCOUTS, Seen, SurfaceSampler, height_of, loss_of
+from optimizer.search.surface_sampler import (
+    ELSEWHERE,
+    FAILED,
+    MISSED,
+    POLISH_EVERY,
+    SCOUTS,
+    Seen,
+    SurfaceSampler,
+    height_of,
+    loss_of,
+)
 
 SPACE = {
     "x": FloatDistribution(0.0, 1.0),
@@ -141,6 +151,12 @@ def test_scouts_by_turns_hang_the_best_from_other_supports_each_once():
         study.tell(trial, 1.0)
     assert len(hung) == len(set(hung)) and ("feed", "mast") not in hung
     assert all(way == "feed" for way, _ in hung) and 1 <= len(hung) <= 2  # such as a random point had are not tried again
+
+
+def test_scouts_in_flight_together_hang_the_best_from_different_supports():
+    sampler, study = climbing(WAYS, {"x": 0.4, "way": "feed", "hung": "mast"}, 50.0)
+    sampler.scouting, sampler.scouted = True, SCOUTS.index(ELSEWHERE)
+    assert {study.ask(WAYS).params["hung"] for _ in range(2)} == {"post", "tree"}
 
 
 def test_between_climbs_the_best_is_polished_once():
