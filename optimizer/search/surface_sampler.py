@@ -121,10 +121,12 @@ class SurfaceSampler(BaseSampler):
         return self.random.sample_independent(study, trial, param_name, param_distribution)
 
     def _scout(self, kind: str) -> Point:
-        found = self._elsewhere() if kind == ELSEWHERE else None
         if kind == SURFACE:
             return self._next(SURFACE)
-        return found or (self.rng.random(len(self.coding.numbers)), self._choices(1)[0])
+        return (self._elsewhere() if kind == ELSEWHERE else None) or self._anywhere()
+
+    def _anywhere(self) -> Point:
+        return self.rng.random(len(self.coding.numbers)), self._choices(1)[0]
 
     def _elsewhere(self) -> Point | None:
         """The best of all with one of its supports changed, to such as were not tried together yet; None where all were."""
@@ -266,14 +268,13 @@ class SurfaceSampler(BaseSampler):
 
     def _leave_summit(self) -> None:
         """Polish the best after every few climbs, if it is another than last time; else climb again."""
-        done = self.polishing
-        if not done:
-            self.summits.append(self.home)
-        if not done and len(self.summits) % POLISH_EVERY == 0 and self.best is not None and self.best is not self.polished:
-            self._climb(self.best)
-            self.sigma, self.polishing, self.polished, self.untried = POLISH_SIGMA, True, self.best, []
-        else:
-            self._climb(self._unlike_summits())
+        if self.polishing:
+            return self._climb(self._unlike_summits())
+        self.summits.append(self.home)
+        if len(self.summits) % POLISH_EVERY or self.best in (None, self.polished):
+            return self._climb(self._unlike_summits())
+        self._climb(self.best)
+        self.sigma, self.polishing, self.polished, self.untried = POLISH_SIGMA, True, self.best, []
 
     def _met(self, seen: Seen, best_before: Seen | None) -> None:
         """A start or random point: begin with the best of the first ones, and with any that is better than all before."""
@@ -290,8 +291,7 @@ class SurfaceSampler(BaseSampler):
         if self.best is not None and not any(s.stood for s in fresh):
             return self.best
         if not fresh:
-            point = (self.rng.random(len(self.coding.numbers)), self._choices(1)[0])
-            return Seen(point=point, loss=math.inf, height=math.inf, stood=False)
+            return Seen(point=self._anywhere(), loss=math.inf, height=math.inf, stood=False)
         share = Counter((j, k) for _, choices in self.summits for j, k in enumerate(choices) if self.coding.choices[j] > 2)
         return min(fresh, key=lambda s: s.height + ALIKE / len(self.summits) * sum(share[key] for key in enumerate(s.point[1])))
 
