@@ -2,8 +2,10 @@
 
     OMP_NUM_THREADS=1 python tests/bench/bench_calibration.py count [first seed] [number of a design ...]
     python tests/bench/bench_calibration.py page [first seed]
+    python tests/bench/bench_calibration.py pooled FIRST FIRST ...
 
-`count` prints and keeps the counts (results/calibration/), all designs or those named by number; `page` writes them into optimizer/docs/trimming.md.
+`count` prints and keeps the counts (results/calibration/), all designs or those named by number; `page` writes them into optimizer/docs/trimming.md,
+`pooled` there what several counts say together, each with ensembles of its own.
 Wanted: 34 to 46 of 50 for each figure (80 %, two standard deviations of a plain count). Marked =: all gardens of an ensemble come to the same figure (a share of
 1, say), there is no band to test. Marked ~: in some ensemble the band ends at a share of 0 or 1, only its other side can be missed, up to 45 of 50
 are expected. The fifty are drawn together, spread evenly over what their generator draws; those of the page were not looked at before.
@@ -41,14 +43,15 @@ def count(first=str(FIRST), *numbers):
         site, family = read_site(SITES / site_name), FAMILIES[key]
         wishes = read_wishes(BANDS, site)
         found = first_that_stands(family, site, wishes)
-        got = coverage(site, wishes, family, found.values, range(int(first), int(first) + GARDENS))
+        gardens = range(int(first), int(first) + GARDENS)
+        got = coverage(site, wishes, family, found.values, gardens, first_ensemble=1 + ENSEMBLES * (abs(int(first) - FIRST) // 1000))
         kept = {"design": key.replace("_", " "), "site": site.name, "counts": [[*place, *c] for place, c in got.items()]}
         (KEPT / f"{first}-{n}.json").write_text(json.dumps(kept), encoding="utf-8")
         print("\n".join(_rows(kept)), flush=True)
 
 
 def page(first=str(FIRST)):
-    all_kept = [json.loads((KEPT / f"{first}-{n}.json").read_text(encoding="utf-8")) for n in range(len(DESIGNS))]
+    all_kept = _kept(first)
     counts = [c for kept in all_kept for c in kept["counts"] if not c[5]]
     inside = np.array([c[2] for c in counts])
     few, many, chance = sum(inside < LEAST), sum(inside > MOST), _by_chance()
@@ -62,6 +65,35 @@ def page(first=str(FIRST)):
     table = ["| " + " | ".join(head) + " |", "|---" * len(head) + "|", *(row for kept in all_kept for row in _rows(kept))]
     outside = [line for kept in all_kept for line in _outside(kept, chance)]
     put("trimming.md", "coverage", [f"Gardens {first} to {int(first) + GARDENS - 1}.", "", *table, "", words, "", *outside])
+
+
+def _kept(first) -> list[dict]:
+    return [json.loads((KEPT / f"{first}-{n}.json").read_text(encoding="utf-8")) for n in range(len(DESIGNS))]
+
+
+def pooled(*firsts):
+    """Inside of all gardens of the counts, for every fifty; figures without a band in any of them are left out."""
+    gardens, inside, out = GARDENS * len(firsts), [], []
+    columns = {figure: [] for figure in FIGURES}
+    for same in zip(*map(_kept, firsts)):
+        for rows in zip(*(kept["counts"] for kept in same)):
+            if any(row[5] for row in rows):
+                continue
+            key, figure = rows[0][:2]
+            per_fifty = GARDENS * sum(row[2] for row in rows) / gardens
+            inside.append(per_fifty)
+            columns[figure].append(per_fifty)
+            if not LEAST <= per_fifty <= MOST:
+                out.append(f"- {_name(figure)} on {key}, {same[0]['design']}, {same[0]['site']}: {per_fifty:.1f} ({', '.join(str(row[2]) for row in rows)})")
+    kept = len(inside) - len(out)
+    words = (
+        f"Counts of {', '.join(firsts)} and on together, {gardens} gardens and {ENSEMBLES * len(firsts)} ensembles: of {len(inside)} figures {kept} keep {LEAST} to {MOST} of every "
+        f"{GARDENS}. Mean {np.mean(inside):.1f}, standard deviation {np.std(inside):.1f}, least {min(inside):.1f}, most {max(inside):.1f}."
+    )
+    head = ["", *map(_name, FIGURES)]
+    means = [f"{np.mean(c):.1f} ({min(c):.1f} to {max(c):.1f}; {len(c)})" for c in columns.values()]
+    table = ["| " + " | ".join(head) + " |", "|---" * len(head) + "|", "| " + " | ".join([f"inside, of {GARDENS}: mean (least to most; how many)", *means]) + " |"]
+    put("trimming.md", "pooled", [words, "", *table, "", *out])
 
 
 def _name(figure: str) -> str:
@@ -106,4 +138,4 @@ def _by_chance(rounds: int = 200000) -> np.ndarray:
 
 
 if __name__ == "__main__":
-    {"count": count, "page": page}[sys.argv[1]](*sys.argv[2:])
+    {"count": count, "page": page, "pooled": pooled}[sys.argv[1]](*sys.argv[2:])
