@@ -1,5 +1,6 @@
 """Judged again from stored work: a smaller budget, a lower mast, other weights. Nothing is solved, and nothing heavy loaded."""
 
+import gc
 import json
 import os
 import subprocess
@@ -12,7 +13,7 @@ import pytest
 from optimizer.criteria.weights import DEFAULT, Weights, read_weights
 from optimizer.errors import InputError
 from optimizer.physics.wish_reader import read_wishes
-from optimizer.report.folder import rank_into, rerun
+from optimizer.report.folder import rank_into, rerun, uncollected
 from optimizer.search.again import rank_again
 from optimizer.search.rank import rank_site
 from optimizer.search.settings import SearchSettings
@@ -117,3 +118,10 @@ def test_weights_that_are_none(text, named):
 
 def test_weights_from_words():
     assert read_weights("gain=0.5, thrift=0") == replace(DEFAULT, gain=0.5, thrift=0.0)
+
+
+def test_garbage_is_looked_for_again_after_an_answer_at_once():
+    with pytest.raises(ValueError), uncollected():
+        assert not gc.isenabled()
+        raise ValueError
+    assert gc.isenabled()
