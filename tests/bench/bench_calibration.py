@@ -5,7 +5,7 @@
     python tests/bench/bench_calibration.py pooled FIRST FIRST ...
 
 `count` prints and keeps the counts (results/calibration/), all designs or those named by number; `page` writes them into optimizer/docs/trimming.md,
-`pooled` there what several counts say together, each with ensembles of its own.
+`pooled` prints what several counts say together, each with ensembles of its own.
 Wanted: 34 to 46 of 50 for each figure (80 %, two standard deviations of a plain count). Marked =: all gardens of an ensemble come to the same figure (a share of
 1, say), there is no band to test. Marked ~: in some ensemble the band ends at a share of 0 or 1, only its other side can be missed, up to 45 of 50
 are expected. The fifty are drawn together, spread evenly over what their generator draws; those of the page were not looked at before.
@@ -93,7 +93,7 @@ def pooled(*firsts):
     head = ["", *map(_name, FIGURES)]
     means = [f"{np.mean(c):.1f} ({min(c):.1f} to {max(c):.1f}; {len(c)})" for c in columns.values()]
     table = ["| " + " | ".join(head) + " |", "|---" * len(head) + "|", "| " + " | ".join([f"inside, of {GARDENS}: mean (least to most; how many)", *means]) + " |"]
-    put("trimming.md", "pooled", [words, "", *table, "", *out])
+    print("\n".join([words, "", *table, "", *out]))
 
 
 def _name(figure: str) -> str:
