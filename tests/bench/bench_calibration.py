@@ -44,7 +44,7 @@ def count(first=str(FIRST), *numbers):
         wishes = read_wishes(BANDS, site)
         found = first_that_stands(family, site, wishes)
         gardens = range(int(first), int(first) + GARDENS)
-        got = coverage(site, wishes, family, found.values, gardens, first_ensemble=1 + ENSEMBLES * (abs(int(first) - FIRST) // 1000))
+        got = coverage(site, wishes, family, found.values, gardens, first_ensemble=1 + ENSEMBLES * max(0, (int(first) - FIRST) // 1000))
         kept = {"design": key.replace("_", " "), "site": site.name, "counts": [[*place, *c] for place, c in got.items()]}
         (KEPT / f"{first}-{n}.json").write_text(json.dumps(kept), encoding="utf-8")
         print("\n".join(_rows(kept)), flush=True)
