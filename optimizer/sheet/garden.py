@@ -29,6 +29,12 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
     )  # fmt: skip
 
 
+THIN = (
+    ("counterpoise", "Long dashes: counterpoise (return wire). "),
+    ("line", "Dotted: feed line, and beyond the radio what the wiring of the house is taken for (nothing to lay). "),
+)
+
+
 def _pictures(built: Built, tapes, units: Units, zone):
     """Plan and side view, beside each other where the lot stands upright on the page."""
     tall = is_tall(built, zone)
@@ -37,7 +43,8 @@ def _pictures(built: Built, tapes, units: Units, zone):
 
 
 def _plan_words(built: Built, units: Units, zone) -> str:
-    words = "Thick: wire. Long dashes: counterpoise (return wire). Short dashes: cords and guys. Dashed frame: what you must stay inside."
+    drawn = {w.role for w in built.wires}
+    words = "Thick: wire. " + "".join(text for role, text in THIN if role in drawn) + "Short dashes: cords and guys. Dashed frame: what you must stay inside."
     beyond = lines_beyond(built, units, zone)
     if sum(s.kind == "power" for s in built.site.overhead_lines) > len(beyond):
         words += " Dash-dot: overhead POWER line."

@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
+from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
@@ -13,6 +14,7 @@ from shapely.geometry import LineString
 from optimizer.errors import InputError
 from optimizer.families.common import COUNTERPOISE_WIRE, WIRE
 from optimizer.parts.cautions import CAUTIONS
+from optimizer.sheet import garden
 from optimizer.sheet.built import read_built
 from optimizer.sheet.content import document
 from optimizer.sheet.cuts import cuts_of
@@ -224,3 +226,11 @@ def test_figures_with_their_spread_may_take_two_lines_and_plain_ones_stay_whole(
     figure = "100 % (100 % to 100 %)"
     html = block_html(Table("", ("", "40m", "20m"), (("part", figure, "1.00"),), numbers=(1, 2)))
     assert f'<td class="n long">{figure}</td>' in html and '<td class="n">1.00</td>' in html
+
+
+def test_the_plan_names_the_strokes_that_are_on_it(monkeypatch):
+    monkeypatch.setattr(garden, "lines_beyond", lambda *_: [])
+    for role, named, other in (("line", "Dotted", "Long dashes"), ("counterpoise", "Long dashes", "Dotted")):
+        wires = [SimpleNamespace(role=role), SimpleNamespace(role="radiator")]
+        words = garden._plan_words(SimpleNamespace(wires=wires, site=SimpleNamespace(overhead_lines=())), None, None)
+        assert named in words and other not in words
