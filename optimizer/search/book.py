@@ -13,7 +13,7 @@ from ..safety import Safety, safety_of
 from ..site.model import Site
 from .crew import Job, Outcome, Unfinished
 from .keys import design_key, evaluation_key, placing_key, problem_key, safety_key
-from .ledger import Entry, Ledger
+from .ledger import Entry, Ledger, written
 from .reasons import shortfall
 
 
@@ -52,7 +52,7 @@ class Book:
                 key=key, problem=self.problem, family=job.family, storey=job.storey.name, asked=job.values,
                 design=design_key(placed.design) if placed and placed.design else "", placing=self.placing,
                 placed=Placed(design=placed.design, margins=placed.margins) if stands else None,
-                found=found, failure="" if found else outcome,
+                measured=written(found) if found else "", failure="" if found else outcome,
             )
         )  # fmt: skip
         return self._judged(found, placed) if found else None
@@ -72,11 +72,16 @@ class Book:
         `tighter`: no limit is looser than it was, so what did not stand is not asked again.
         """
         for entry in self.ledger.load(self.problem):
-            if entry.found is None or entry.storey != storey.name or (families is not None and entry.family not in families):
+            if not entry.measured or entry.storey != storey.name or (families is not None and entry.family not in families):
                 continue
             if tighter and entry.placed is None and entry.placing == self.placing:
                 continue
+            if self._stands_too_dear(entry):
+                self.taken_over += 1
+                continue
             evaluation = self.judged(entry)
+            if evaluation is None:
+                continue
             self.taken_over += 1
             if not evaluation.fits:
                 self.note_missed(evaluation)
@@ -117,12 +122,20 @@ class Book:
     def _safety_key(self, row: Evaluation) -> str:
         return safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
 
+    def _stands_too_dear(self, entry: Entry) -> bool:
+        """Does it cost too much, by more than the nearest of its family misses? Told without reading what was found."""
+        nearest = self.nearest.get(entry.family)
+        if nearest is None or not self._still_stands(entry):
+            return False
+        placed = self._placed(entry)
+        return not fits(placed.margins) and shortfall(placed) >= shortfall(nearest)
+
     def _still_stands(self, entry: Entry) -> bool:
         return entry.placed is not None and entry.placing == self.placing
 
     def _placed(self, entry: Entry) -> Evaluation:
         if self._still_stands(entry):
-            return priced(self.site, self.wishes, entry.family, entry.found.values, entry.placed)
+            return priced(self.site, self.wishes, entry.family, entry.placed.design.values, entry.placed)
         placed = self._place(entry.found)
         if entry.placed and (placed.design is None or design_key(placed.design) != entry.design):
             return self._as_stood(entry.family, entry.placed.design)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import takewhile
 from pathlib import Path
 
@@ -45,7 +46,7 @@ STEPS = sa.Table(
 
 @dataclass(frozen=True, kw_only=True)
 class Entry:
-    """One finished evaluation. `asked`: the values tried, `found`: None when it failed, `design`: key after trimming.
+    """One finished evaluation. `asked`: the values tried, `design`: key after trimming; `measured`: what was found, as text (`written`), empty when it failed.
 
     `placed`: what stands after trimming, None where it misses a limit; it holds wherever `placing` is the same.
     """
@@ -58,8 +59,18 @@ class Entry:
     design: str = ""
     placing: str = ""
     placed: Placed | None = None
-    found: Measurement | None = None
+    measured: str = ""
     failure: str = ""
+
+    @cached_property
+    def found(self) -> Measurement | None:
+        """What was found, read when first asked for: of most of what costs too much, nobody asks."""
+        return _read(self.measured)
+
+    @property
+    def readable(self) -> bool:
+        """Is there a measurement, or a reason why there is none?"""
+        return self.found is not None or bool(self.failure)
 
 
 class Ledger:
@@ -125,8 +136,9 @@ class Ledger:
         self._replace(ROWS, ROWS.c.problem == problem, [])
 
     def get(self, key: str) -> Entry | None:
-        """A finished evaluation of the loaded problem, or one added since."""
-        return self.known.get(key)
+        """A finished evaluation of the loaded problem, or one added since; None where it is not known or cannot be read."""
+        entry = self.known.get(key)
+        return entry if entry is not None and entry.readable else None
 
     def add(self, entry: Entry) -> None:
         """Keep; finished with the next `commit`."""
@@ -151,7 +163,7 @@ class Ledger:
 
     def keep_safety(self, key: str, safety: Safety) -> None:
         self.safeties[key] = safety
-        self._replace(SAFETIES, SAFETIES.c.key == key, [{"key": key, "found": json.dumps(packed(safety))}])
+        self._replace(SAFETIES, SAFETIES.c.key == key, [{"key": key, "found": written(safety)}])
 
     def steps(self, key: str) -> tuple:
         """What is done of a long evaluation, in order, as far as it can be read."""
@@ -163,7 +175,7 @@ class Ledger:
         """Store what was done of it next, finished at once, in place of all that stood there; `number`: how much was done before."""
         place = f"{key} {number:06d}"
         beyond = (STEPS.c.key == key) & (STEPS.c.place >= place)
-        self._replace(STEPS, beyond, [{"place": place, "key": key, "found": json.dumps(packed(steps))}])
+        self._replace(STEPS, beyond, [{"place": place, "key": key, "found": written(steps)}])
 
     def forget_steps(self, key: str) -> None:
         """Drop the steps of an evaluation that is finished."""
@@ -186,23 +198,27 @@ class Ledger:
             self.engine.dispose()
 
 
+def written(record) -> str:
+    """Text of a record, as it is stored."""
+    return json.dumps(packed(record))
+
+
 def _row(entry: Entry) -> dict:
     return {
         "key": entry.key, "problem": entry.problem, "family": entry.family, "storey": entry.storey,
-        "asked": json.dumps(packed(entry.asked)), "design": entry.design, "placing": entry.placing,
-        "placed": json.dumps(packed(entry.placed)) if entry.placed else None,
-        "found": json.dumps(packed(entry.found)) if entry.found else None, "failure": entry.failure,
+        "asked": written(entry.asked), "design": entry.design, "placing": entry.placing,
+        "placed": written(entry.placed) if entry.placed else None, "found": entry.measured or None, "failure": entry.failure,
     }  # fmt: skip
 
 
 def _entry(row) -> Entry | None:
-    """An entry from its row; None when the row cannot be read."""
-    asked, placed, found = _read(row.asked), _read(row.placed), _read(row.found)
-    if not isinstance(asked, dict) or (found is None and not row.failure):
+    """An entry from its row; None when the row cannot be read, but for what was found, which is read later."""
+    asked, placed = _read(row.asked), _read(row.placed)
+    if not isinstance(asked, dict) or not (row.found or row.failure):
         return None
     return Entry(
         key=row.key, problem=row.problem, family=row.family, storey=row.storey, asked=asked, design=row.design or "",
-        placing=row.placing or "", placed=placed, found=found, failure=row.failure or "",
+        placing=row.placing or "", placed=placed, measured=row.found or "", failure=row.failure or "",
     )  # fmt: skip
 
 

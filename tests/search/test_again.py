@@ -12,10 +12,14 @@ import pytest
 
 from optimizer.criteria.weights import DEFAULT, Weights, read_weights
 from optimizer.errors import InputError
+from optimizer.evaluate import COARSE
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.folder import rank_into, rerun, uncollected
 from optimizer.search.again import rank_again
+from optimizer.search.book import Book
+from optimizer.search.ledger import Ledger
 from optimizer.search.rank import rank_site
+from optimizer.search.reasons import reason_of
 from optimizer.search.settings import SearchSettings
 from optimizer.site.read import read_site
 
@@ -56,6 +60,25 @@ def test_a_smaller_budget_keeps_to_it_and_says_what_it_costs_the_others(ranked, 
     assert found.rows and all(r.cost <= budget and r.fits for r in found.rows)
     gone = {r.family for r in ranked.result.rows} - {r.family for r in found.rows}
     assert gone and all("budget is missed" in found.rejected[f] for f in gone) and found.rejected["told"] == "before"
+
+
+def taken_over(ranked, wishes):
+    """What a book finds and what came nearest, and how many measurements it read for that."""
+    with Ledger(ranked.folder / "ledger.sqlite") as ledger:
+        book = Book(SITE, wishes, DEFAULT, ledger)
+        book.take_over(COARSE, tighter=True)
+        read = sum("found" in vars(entry) for entry in ledger.known.values())
+    return {key: e.total for key, e in book.found.items()}, {family: reason_of(e) for family, e in book.nearest.items()}, book.taken_over, read
+
+
+def test_what_costs_too_much_is_told_by_its_price_alone(ranked, monkeypatch):
+    """The same is found, and the same came nearest, as where every measurement is read."""
+    less = replace(WISHES, budget=sorted(r.cost for r in ranked.result.rows)[1])
+    *told, read = taken_over(ranked, less)
+    monkeypatch.setattr(Book, "_stands_too_dear", lambda *_: False)
+    *known, all_read = taken_over(ranked, less)
+    assert told == known and told[0] and any("budget is missed" in why for why in told[1].values())
+    assert read < all_read == told[2]
 
 
 def test_every_smaller_budget_finds_its_rows_told(tmp_path, monkeypatch):
