@@ -145,14 +145,17 @@ def held(site: Site, wishes: WishList, family: Family, design: Design) -> Evalua
     from .site.clearance import margins as clearances
 
     cost = total(bill_for(design.bill, site.currency, wishes))
-    tallest = max((m.height_m for m in design.structure.masts), default=0.0)
-    margins = dict(clearances(site, design.structure))
-    margins["mast_m"] = fit.mast_margin_m(tallest, wishes.mast_limit_m)
-    margins["budget"] = budget_margin(cost, wishes.budget)
+    margins = clearances(site, design.structure) | _wished(design, cost, wishes)
     if fit.fits(margins):
         margins |= load_margins(site, design)
     handwork = change_min(design, wishes)
     return Evaluation(family=family.key, values=dict(design.values), margins=margins, design=design, cost=cost, change_min=handwork)
+
+
+def _wished(design: Design, cost: float, wishes: WishList) -> dict[str, float]:
+    """Margins of the limits that the user may move: mast and purse."""
+    tallest = max((m.height_m for m in design.structure.masts), default=0.0)
+    return {"mast_m": fit.mast_margin_m(tallest, wishes.mast_limit_m), "budget": budget_margin(cost, wishes.budget)}
 
 
 def change_min(design: Design, wishes: WishList) -> float:
@@ -205,9 +208,9 @@ def place_found(site: Site, wishes: WishList, family: Family, found: Measurement
 
 
 def priced(site: Site, wishes: WishList, family: str, values: dict, placed: Placed) -> Evaluation:
-    """The evaluation of something known to stand, with what it costs today; nothing is built."""
+    """The evaluation of something known to stand, with what it costs today, under today's mast limit and budget; nothing is built."""
     cost = total(bill_for(placed.design.bill, site.currency, wishes))
-    margins = placed.margins | {"budget": budget_margin(cost, wishes.budget)}
+    margins = placed.margins | _wished(placed.design, cost, wishes)
     return Evaluation(family=family, values=values, margins=margins, design=placed.design, cost=cost, change_min=change_min(placed.design, wishes))
 
 

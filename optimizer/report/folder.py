@@ -54,14 +54,14 @@ def rank_into(
     *,
     fresh: bool = False,
     progress: Callable[[Progress], None] | None = None,
-    starts: dict | None = None,
+    before=None,
     earlier=(),
     stop=None,
     hands=None,
 ) -> Ranked:
     """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits.
 
-    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `starts`, `earlier`, `stop` and
+    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `before`, `earlier`, `stop` and
     `hands` as in `rank_site`.
     """
     from ..search.rank import rank_site  # brings the solver and the search library, which stored work does without
@@ -75,7 +75,7 @@ def rank_into(
     def show(result: RankResult) -> None:
         write_results(folder, site, wishes, settings, result)
 
-    result = rank_site(site, wishes, settings, progress, starts, earlier=earlier, show=show, stop=stop, hands=hands)
+    result = rank_site(site, wishes, settings, progress, before=before, earlier=earlier, show=show, stop=stop, hands=hands)
     return _written(folder, site, wishes, settings, result)
 
 
@@ -126,9 +126,6 @@ def rerun(
     site = site if site_path is None else replace(site, stem=folder.name)
     wishes = change(site, earlier)
     before = designs_in(folder)
-    starts: dict[str, list[dict]] = {}
-    for design in before:
-        starts.setdefault(design["family"], []).append(_plain(design["values"]))
     ranked = None
     no_more_read = settled.get("readings_key", "") == key_of(settings.garden_weights)
     if site_path is None and settings.seconds is None and settings.trials is None and only_tighter(earlier, wishes) and no_more_read:
@@ -136,8 +133,10 @@ def rerun(
     if ranked is None:
         if settings.seconds is None and settings.trials is None:
             settings = replace(settings, seconds=RERUN_SECONDS)
-        stood = _earlier(folder, settings, before, read_site(kept_path), site)
-        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, starts=starts, earlier=stood, stop=stop, hands=hands)
+        kept_site = read_site(kept_path)
+        stood = _earlier(folder, settings, before, kept_site, site)
+        known = _before(before, kept_site, earlier)
+        ranked = rank_into(folder, path, site, wishes, settings, progress=progress, before=known, earlier=stood, stop=stop, hands=hands)
     limits = {"budget": wishes.budget, "mast_limit_m": wishes.mast_limit_m}
     return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)))
 
@@ -190,6 +189,16 @@ def uncollected():
     finally:
         if was:
             gc.enable()
+
+
+def _before(table: list[dict], site: Site, wishes: WishList):
+    """The earlier run, for the search that goes on from it."""
+    from ..search.warm import Before
+
+    rows: dict[str, list[dict]] = {}
+    for design in table:
+        rows.setdefault(design["family"], []).append(_plain(design["values"]))
+    return Before(site=site, wishes=wishes, rows=rows)
 
 
 def _earlier(folder: Path, settings: SearchSettings, table: list[dict], before: Site, now: Site) -> list:

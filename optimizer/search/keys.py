@@ -2,10 +2,10 @@
 
     problem     soil, where people stay and by which rule, the wished segments with their bearings, the radio and its supply, the versions
     evaluation  problem, storey, and the design as built: wires, port, coils, circuit, trimming targets
-    placing     all that a design stands by or is made for: the lot and everything on it, bands, tuner, power, mast limit
+    placing     all that a design stands by or is made for: the lot and everything on it, bands, tuner, power
     safety      problem, the design as trimmed, the station and its power
 
-In none of them: budget, SWR limit, stock on hand, the criteria's weights, names and titles.
+In none of them: budget, mast limit, SWR limit, stock on hand, the criteria's weights, names and titles.
 """
 
 from __future__ import annotations
@@ -54,9 +54,9 @@ def design_key(design: Design) -> str:
 
 
 def placing_key(site: Site, wishes: WishList) -> str:
-    """Same wherever a design that stood once stands again as it was."""
+    """Same wherever a design that stood once stands again as it was, if its masts are no taller than they may be."""
     bands = [(w.key, w.band, w.low_hz, w.high_hz) for w in wishes.bands]
-    station = (wishes.tuner, wishes.power_w, wishes.station, wishes.mast_limit_m)
+    station = (wishes.tuner, wishes.power_w, wishes.station)
     return digest(_shapes(site), bands, station, sorted(versions().items()))
 
 

@@ -32,6 +32,7 @@ from .settings import Progress, RankResult, SearchSettings
 from .showing import Showing
 from .spread_out import spread_out, spread_rows
 from .variety import distinct
+from .warm import Before
 
 MOST_AHEAD = 60  # rows that less money would bring in, made ready while gardens are worked off
 
@@ -41,8 +42,8 @@ def rank_site(
     wishes: WishList,
     settings: SearchSettings,
     progress: Callable[[Progress], None] | None = None,
-    starts: dict[str, list[dict]] | None = None,
     *,
+    before: Before | None = None,
     earlier: Iterable[Design] = (),
     show: Callable[[RankResult], None] | None = None,
     stop=None,
@@ -51,7 +52,7 @@ def rank_site(
     """Search all families and return the table.
 
     progress : called often with how far the search is
-    starts   : family key → values to try first (an earlier run's best)
+    before   : the earlier run that this one goes on from under other limits
     earlier  : designs of an earlier run, the best first, to be held to today's limits as they stand
     show     : called with a table of what there is so far, first as soon as it has some families, later when it got better
     stop     : an event (`is_set`) that ends the run within a second; the result says `interrupted`
@@ -61,7 +62,7 @@ def rank_site(
     own = hands_for(settings.workers, settings.cluster) if hands is None else None
     try:
         with Ledger(settings.ledger) as ledger:
-            return _Run(site, wishes, settings, ledger, hands or own, progress, starts or {}, tuple(earlier), show, stop).done()
+            return _Run(site, wishes, settings, ledger, hands or own, progress, before, tuple(earlier), show, stop).done()
     finally:
         if own is not None:
             own.leave()
@@ -70,13 +71,13 @@ def rank_site(
 class _Run:
     """One search from its first candidate to its table."""
 
-    def __init__(self, site, wishes, settings, ledger, hands, progress, starts, earlier, show, stop):
+    def __init__(self, site, wishes, settings, ledger, hands, progress, before, earlier, show, stop):
         self.site, self.wishes, self.settings = site, wishes, settings
         self.clock = Clock(settings, stop)
         self.crew = crew_for(site, wishes, hands, self.clock.stopped)
         self.book = Book(site, wishes, settings.weights, ledger)
         self.progress, self.show, self.showing = progress, show, Showing()
-        self.searching = Searching(self.book, self.crew, self.clock, settings, starts, self.report)
+        self.searching = Searching(self.book, self.crew, self.clock, settings, before, self.report)
         self.designs, self.earlier = earlier, []
         self.interrupted = False
         self.rows: list[Evaluation] = []

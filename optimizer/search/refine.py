@@ -20,9 +20,11 @@ def leaders_of(book: Book, settings: SearchSettings) -> list[Evaluation]:
 
 
 def refined(leaders: list[Evaluation], book: Book, crew, clock: Clock, settings: SearchSettings, report: Callable[[], None]) -> None:
-    """Measure at the full storey those leaders that are not known there."""
-    jobs = [Job(e.family, e.values, settings.full, book.key(e.design, settings.full)) for e in leaders]
-    worked_off([j for j in jobs if book.known(j.key) is None], book, crew, clock, report)
+    """Measure at the full storey those leaders that are not known there; one whose values mean another design here as it stands."""
+    keys = {book.key(e.design, settings.full): e for e in leaders}
+    fresh = {key: e for key, e in keys.items() if book.known(key) is None}
+    jobs = [Job(e.family, e.values, settings.full, key, design=None if book.rebuilds(e) else e.design) for key, e in fresh.items()]
+    worked_off(jobs, book, crew, clock, report)
 
 
 def full_rows(leaders: list[Evaluation], book: Book, settings: SearchSettings) -> list[Evaluation]:

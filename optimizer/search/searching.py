@@ -19,17 +19,17 @@ from .crew import Job
 from .reasons import outscored, reason_of
 from .settings import SearchSettings
 from .study import UNIFORM, FamilyStudy, family_study
+from .warm import Before, warm_starts
 
 SEARCHING = "searching"
 REJECTIONS_A_TURN = 25
 SCOUTING = 60  # rejections allowed in the first turns of a family that nothing has fitted yet
-WARM_STARTS = 6
 
 
 class Searching:
     """State of one search: a study a family, counters, and what may still be asked."""
 
-    def __init__(self, book: Book, crew, clock: Clock, settings: SearchSettings, starts: dict[str, list[dict]], report: Callable[[str], None]):
+    def __init__(self, book: Book, crew, clock: Clock, settings: SearchSettings, before: Before | None, report: Callable[[str], None]):
         self.book, self.crew, self.clock, self.settings, self.report = book, crew, clock, settings, report
         self.site, self.wishes = book.site, book.wishes
         serving = [f for f in FAMILIES.values() if f.serves(self.wishes)]
@@ -37,7 +37,7 @@ class Searching:
         self.families = len(serving)
         self.studies: dict[str, FamilyStudy] = {}
         self.no_place: dict[str, Evaluation] = {}
-        self.starts = starts
+        self.before = before
         self.tried = self.reused = 0
         self.failed: Counter = Counter()
         self.flying: Counter = Counter()
@@ -89,19 +89,20 @@ class Searching:
         return choose(studies, in_flight=self.flying, expected=self.clock.expected(self.tried)) if studies else (None, False)
 
     def _opened(self, family: Family, seed: int) -> FamilyStudy | None:
-        """The family's study, the best of stored work and of the given starts in its queue; None where it cannot stand at all.
+        """The family's study, what an earlier run found best first in its queue; None where it cannot stand at all.
 
         Not where the table is promised to hang on seed and trials alone: there the search replays itself.
         """
+        stored = []
+        if self.settings.trials is None or self.settings.workers > 1 or self.settings.cluster:
+            stored = warm_starts(family, self.book, self.before)
+        stands = lambda values: place(self.site, self.wishes, family, values).fits  # noqa: E731
         try:
-            study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler)
+            study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler, stored=stored, stands=stands)
         except NoPlace as missed:
             self.no_place[family.key] = not_placed(family, {}, missed)
             return None
         self.studies[family.key] = study
-        if self.settings.trials is None or self.settings.workers > 1 or self.settings.cluster:
-            for values in self.starts.get(family.key, []) + [e.values for e in self.book.best(family.key, WARM_STARTS)]:
-                study.enqueue(values)
         return study
 
     def _askable(self) -> list[FamilyStudy]:
@@ -121,6 +122,7 @@ class Searching:
             self.crew.submit(Job(study.family.key, placed.values, self.settings.coarse, key, (study, trial)))
             return
         self.reused += 1
+        study.give_back(trial)
         self._tell(study, trial, key, self.book.judged(entry), entry.failure)
 
     def _take_back(self) -> None:

@@ -80,6 +80,13 @@ def inside(values: dict, space: dict[str, BaseDistribution]) -> dict:
     return found
 
 
+def stretched(values: dict, before: tuple[Parameter, ...], now: tuple[Parameter, ...]) -> dict:
+    """The values at the same share of their ranges as before: where a mast may be taller, it is. Choices, and what has kept its range, stay as they are."""
+    old, new = space_of(before), space_of(now)
+    moved = {n for n in values if isinstance(old.get(n), FloatDistribution) and isinstance(new.get(n), FloatDistribution) and old[n] != new[n]}
+    return {n: from_unit(to_unit(float(v), old[n]), new[n]) if n in moved else v for n, v in values.items()}
+
+
 def to_unit(value: float, dist: FloatDistribution) -> float:
     """Where the value lies between the bounds, 0..1 (on the logarithm where the parameter says so)."""
     low, high, v = dist.low, dist.high, value

@@ -21,7 +21,8 @@ from ..physics.wishes import WishList
 from ..site.model import Site
 from .reasons import only_money, shortfall
 from .space import inside, searched
-from .surface_sampler import SurfaceSampler
+from .surface_sampler import STARTUP, SurfaceSampler
+from .warm import mended
 
 BUDGET, UNIFORM = "budget", "uniform"
 GIVE_UP_AFTER = 400  # candidates ruled out with none that fits
@@ -29,7 +30,8 @@ TOO_DEAR_AFTER = 40
 
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
-LENGTHS = "lengths"
+LENGTHS, STORED = "lengths", "stored"
+BESIDE_STORED = 3  # hand-made starts tried where there are starts of an earlier run
 MISSED_COSTS = 8.0  # of a score of 100: what a limit missed when solved takes from a family's promise
 NOTICED = 0.05  # of a score of 100: less is no growth
 
@@ -57,6 +59,7 @@ class FamilyStudy:
     improved_at: int = 0  # turns it had had when its best last grew
     stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
+    given_back: int = 0  # turns of starts of an earlier run that were known already
     affordable: int = 0  # candidates that could be built and paid
     cheapest: Evaluation | None = None  # of those that nothing but money keeps out
 
@@ -76,7 +79,7 @@ class FamilyStudy:
     @property
     def turns(self) -> int:
         """How often it had its turn, whether or not a candidate came of it."""
-        return self.solved + self.barren
+        return self.solved + self.barren - self.given_back
 
     @property
     def stale(self) -> int:
@@ -131,12 +134,16 @@ class FamilyStudy:
         self.study.tell(trial, state=TrialState.FAIL)
         self.solved += 1
 
-    def enqueue(self, values: dict) -> None:
-        """Try these values next, trimmed lengths included; what the space does not know is left to the sampler."""
+    def enqueue(self, values: dict, *, stored: bool = False) -> None:
+        """Try these values next, trimmed lengths included; what the space does not know is left to the sampler. `stored`: of an earlier run."""
         known = inside(values, self.space)
         if known:
             lengths = {name: values[name] for name in self.given if name in values}
-            self.study.enqueue_trial(known, user_attrs={LENGTHS: lengths}, skip_if_exists=True)
+            self.study.enqueue_trial(known, user_attrs={LENGTHS: lengths, STORED: stored}, skip_if_exists=True)
+
+    def give_back(self, trial: optuna.Trial) -> None:
+        """A start of an earlier run that was known already costs no turn."""
+        self.given_back += bool(trial.user_attrs.get(STORED))
 
     def _constrain(self, trial, evaluation):
         for name, margin in evaluation.margins.items():
@@ -158,16 +165,21 @@ def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
     return (lambda values: family.lengths(values, site, wishes)) if family.lengths else (lambda values: {})
 
 
-def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "surface") -> FamilyStudy:
-    """A fresh study of the family on that lot, its own starts enqueued. Raises NoPlace where it cannot stand at all."""
+def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "surface", stored=(), stands=lambda values: True) -> FamilyStudy:
+    """A fresh study of the family on that lot, its own starts enqueued; only the first of them where there are `stored` ones, values of an earlier
+    run, which come first, mended till they stand. Raises NoPlace where it cannot stand at all."""
     starts = list(family.starts(site, wishes)) if family.starts and sampler != UNIFORM else []
     space, given = searched(family, site, wishes, starts)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         study = optuna.create_study(direction="maximize", sampler=sampler_of(sampler, space, seed), study_name=family.key)
     found = FamilyStudy(family=family, space=space, given=given, study=study, rule=_rule(family, site, wishes))
-    for values in starts:
+    for values in stored:
+        found.enqueue(mended(given | values, space, stands, seed), stored=True)
+    own = starts[:BESIDE_STORED] if stored else starts
+    for values in own:
         found.enqueue(values)
     if isinstance(study.sampler, SurfaceSampler):
-        study.sampler.startup += len(starts)
+        waiting = len(study.get_trials(deepcopy=False, states=(TrialState.WAITING,)))
+        study.sampler.startup = waiting if stored else STARTUP + waiting
     return found

@@ -1,14 +1,16 @@
 """What a rerun with a taller mast is worth: a third of a fresh run's time from stored work, against the fresh run. Prints a Markdown table.
 
-    python tests/bench/bench_rerun.py [--lots terrace yard] [--low 6] [--high 9] [--cpu-seconds 72]
+    python tests/bench/bench_rerun.py [--lots terrace yard] [--low 6] [--high 9] [--cpu-seconds 72] [--kept FOLDER]
 
 A lot is searched with a low mast limit, then with a high one afresh and, for a third as long, from the folder of the first search. Time is processor time
-of one process in line, spent searching; scores are those of the table's first row, without gardens.
+of one process in line, spent searching; scores are those of the table's first row, without gardens. `--kept`: the two searches are left there, and
+taken from there when the rerun is tried again.
 """
 
 from __future__ import annotations
 
 import argparse
+import shutil
 import sys
 import tempfile
 import time
@@ -18,25 +20,26 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 from lots import ROOT, lots, problem
 
-from optimizer.report.folder import rank_into, rerun
+from optimizer.report.folder import designs_in, rank_into, rerun
 from optimizer.search import clock
 from optimizer.search.settings import SearchSettings
 
 
-def compared(key: str, low_m: float, high_m: float, cpu_seconds: float, seed: int) -> str:
+def compared(key: str, kept: Path, low_m: float, high_m: float, cpu_seconds: float, seed: int) -> str:
     """A row of the page."""
     clock.now = time.process_time
     whole = cpu_seconds / (1.0 - clock.LEADERS_PART)
     site, wishes = problem(key)
-    path = ROOT / lots()[key]["site"]
     settings = SearchSettings(seconds=whole, seed=seed, members=0)
-
-    with tempfile.TemporaryDirectory() as folder:
-        before = rank_into(Path(folder) / "low", path, site, replace(wishes, mast_limit_m=low_m), settings)
-        fresh = rank_into(Path(folder) / "high", path, site, replace(wishes, mast_limit_m=high_m), settings)
-        again = rerun(Path(folder) / "low", lambda _, w: replace(w, mast_limit_m=high_m), replace(settings, seconds=whole / 3))
-    scores = [r.result.rows[0].total for r in (before, fresh, again)]
-    return f"| {key} | {scores[0]:.1f} | {scores[1]:.1f} | {scores[2]:.1f} ({100 * scores[2] / scores[1]:.1f} %) |"
+    for limit_m in (low_m, high_m):
+        folder = kept / f"{key}-{limit_m:g}-{seed}"
+        if not designs_in(folder):
+            rank_into(folder, ROOT / lots()[key]["site"], site, replace(wishes, mast_limit_m=limit_m), settings, fresh=True)
+    before, fresh = (designs_in(kept / f"{key}-{limit_m:g}-{seed}")[0]["score"] for limit_m in (low_m, high_m))
+    with tempfile.TemporaryDirectory() as scratch:
+        shutil.copytree(kept / f"{key}-{low_m:g}-{seed}", scratch, dirs_exist_ok=True)
+        again = rerun(Path(scratch), lambda _, w: replace(w, mast_limit_m=high_m), replace(settings, seconds=whole / 3)).result.rows[0].total
+    return f"| {key} | {before:.1f} | {fresh:.1f} | {again:.1f} ({100 * again / fresh:.1f} %) |"
 
 
 def main() -> None:
@@ -46,11 +49,13 @@ def main() -> None:
     ask.add_argument("--high", type=float, default=9.0)
     ask.add_argument("--cpu-seconds", type=float, default=72.0)
     ask.add_argument("--seed", type=int, default=1)
+    ask.add_argument("--kept", type=Path)
     given = ask.parse_args()
     print(f"| lot | mast to {given.low:g} m | to {given.high:g} m, fresh, {given.cpu_seconds:g} s | rerun, {given.cpu_seconds / 3:g} s |")
     print("|---|---|---|---|", flush=True)
-    for key in given.lots:
-        print(compared(key, given.low, given.high, given.cpu_seconds, given.seed), flush=True)
+    with tempfile.TemporaryDirectory() as scratch:
+        for key in given.lots:
+            print(compared(key, given.kept or Path(scratch), given.low, given.high, given.cpu_seconds, given.seed), flush=True)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,62 @@
+"""Where a search begins that knows an earlier run: its best, as they stood, and fitted to today's ranges and limits.
+
+With a taller mast allowed, a good design is tried with its own raised by as much. The same spot may then have no room for the guys, or the wires stand
+too steep; a little aside there is room. Placing costs a millisecond, so some hundreds of random steps, each wider than the one before, are no search.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from ..families.family import Family, NoPlace
+from ..physics.wishes import WishList
+from ..site.model import Site
+from .book import Book
+from .space import inside, stretched
+from .surface import Coding
+from .variety import distinct
+
+MOST, AS_THEY_STOOD = 4, 2  # different designs of one family; of these as they stood, where they are tried otherwise too
+STEPS = 120
+WIDEST = 0.3  # of a parameter's range
+
+
+@dataclass(frozen=True, kw_only=True)
+class Before:
+    """An earlier run: its site and wishes; family key → values of its rows, the best first."""
+
+    site: Site
+    wishes: WishList
+    rows: dict[str, list[dict]] = field(default_factory=dict)
+
+
+def warm_starts(family: Family, book: Book, before: Before | None) -> list[dict]:
+    """Values to begin with: different designs among the best that the book holds of the family, else the earlier run's rows; first stretched to today's ranges, where they moved, then as they were."""
+    best = distinct((e for e in book.found.values() if e.family == family.key), rows=MOST, per_family=MOST)
+    kept = [e.values for e in best] or (before.rows.get(family.key, []) if before else [])
+    if not kept or before is None:
+        return kept
+    try:
+        ranges = family.parameters(before.site, before.wishes), family.parameters(book.site, book.wishes)
+    except NoPlace:
+        return kept
+    raised = [stretched(values, *ranges) for values in kept]
+    anew = [now for now, then in zip(raised, kept) if now != then]
+    return anew + kept[: AS_THEY_STOOD if anew else MOST]
+
+
+def mended(values: dict, space: dict, stands: Callable[[dict], bool], seed: int) -> dict:
+    """The values, or where they do not stand, the first of the steps that do; as they are where none does. Choices stay as they are.
+
+    stands : of values, does that keep every limit of place?
+    """
+    coding, rng = Coding(space), np.random.default_rng(seed)
+    numbers, choices = coding.point(inside(values, space))
+    for step in np.linspace(0.0, WIDEST, STEPS):
+        near = coding.folded(numbers + step * rng.standard_normal(len(numbers)))
+        if stands(aside := values | coding.values((near, choices))):
+            return aside
+    return values
