@@ -8,6 +8,7 @@ from ..criteria.fit import fits
 from ..criteria.weights import Weights
 from ..evaluate import Evaluation, Measurement, Placed, Storey, held, judge_placed, place, place_found, priced
 from ..families.design import Design
+from ..families.family import Family, NoPlace
 from ..physics.wishes import WishList
 from ..safety import Safety, safety_of
 from ..site.model import Site
@@ -30,6 +31,7 @@ class Book:
         self.found: dict[str, Evaluation] = {}
         self.nearest: dict[str, Evaluation] = {}
         self.taken_over = 0
+        self._asked: dict[str, set[str]] = {}  # family key → names of its parameters here
 
     def key(self, design: Design, storey: Storey) -> str:
         return evaluation_key(self.problem, design, storey)
@@ -39,8 +41,9 @@ class Book:
         return self.ledger.get(key)
 
     def judged(self, entry: Entry) -> Evaluation | None:
-        """A stored evaluation under today's wishes; None where it broke down."""
-        return self._judged(entry.found, self._placed(entry)) if entry.found else None
+        """A stored evaluation under today's wishes; None where it broke down, or means no design any more."""
+        placed = self._placed(entry) if entry.found else None
+        return self._judged(entry.found, placed) if placed else None
 
     def record(self, key: str, job: Job, outcome: Outcome) -> Evaluation | None:
         """Store an outcome; its evaluation, None where it broke down. Finished with the ledger's next commit."""
@@ -108,9 +111,9 @@ class Book:
 
     def rebuilds(self, row: Evaluation) -> bool:
         """Do the row's values still mean its design here?"""
-        from ..families.catalogue import FAMILIES
-
-        design = place(self.site, self.wishes, FAMILIES[row.family], row.values).design
+        if not self._complete(row.family, row.values):
+            return False
+        design = place(self.site, self.wishes, _family(row.family), row.values).design
         return design is not None and design_key(design) == design_key(row.design)
 
     def note_missed(self, evaluation: Evaluation) -> None:
@@ -133,24 +136,36 @@ class Book:
     def _still_stands(self, entry: Entry) -> bool:
         return entry.placed is not None and entry.placing == self.placing
 
-    def _placed(self, entry: Entry) -> Evaluation:
+    def _placed(self, entry: Entry) -> Evaluation | None:
+        """Today's margins of a stored evaluation; None where its values mean nothing today and it did not stand."""
         if self._still_stands(entry):
             return priced(self.site, self.wishes, entry.family, entry.placed.design.values, entry.placed)
-        placed = self._place(entry.found)
-        if entry.placed and (placed.design is None or design_key(placed.design) != entry.design):
+        placed = self._place(entry.found) if self._complete(entry.family, entry.found.values) else None
+        if entry.placed and (placed is None or placed.design is None or design_key(placed.design) != entry.design):
             return self._as_stood(entry.family, entry.placed.design)
         return placed
 
+    def _complete(self, family: str, values: dict) -> bool:
+        """Are there values of all that the family asks for here? Another limit may let it stand on another set of bands."""
+        if family not in self._asked:
+            try:
+                self._asked[family] = {p.name for p in _family(family).parameters(self.site, self.wishes)}
+            except NoPlace:
+                self._asked[family] = {""}
+        return self._asked[family] <= values.keys()
+
     def _as_stood(self, family: str, design: Design) -> Evaluation:
         """A design held to today's limits as it was built, though the same values may mean another one today."""
-        from ..families.catalogue import FAMILIES
-
-        return held(self.site, self.wishes, FAMILIES[family], design)
+        return held(self.site, self.wishes, _family(family), design)
 
     def _place(self, found: Measurement) -> Evaluation:
-        from ..families.catalogue import FAMILIES
-
-        return place_found(self.site, self.wishes, FAMILIES[found.family], found)
+        return place_found(self.site, self.wishes, _family(found.family), found)
 
     def _judged(self, found: Measurement, placed: Evaluation) -> Evaluation:
         return judge_placed(self.wishes, placed, found, self.weights)
+
+
+def _family(key: str) -> Family:
+    from ..families.catalogue import FAMILIES  # compiled code comes with it, which judging stored work does without
+
+    return FAMILIES[key]

@@ -7,13 +7,13 @@ import pytest
 from optuna.distributions import CategoricalDistribution, FloatDistribution
 
 from optimizer.criteria.weights import DEFAULT
-from optimizer.evaluate import COARSE, Placed, place, priced
+from optimizer.evaluate import COARSE, Measurement, Placed, place, priced
 from optimizer.families.catalogue import FAMILIES
 from optimizer.families.family import Parameter
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.search.book import Book
-from optimizer.search.keys import placing_key
-from optimizer.search.ledger import Ledger
+from optimizer.search.keys import design_key, placing_key
+from optimizer.search.ledger import Entry, Ledger, written
 from optimizer.search.refine import refined
 from optimizer.search.space import stretched
 from optimizer.search.study import BESIDE_STORED, STARTUP, family_study
@@ -96,8 +96,9 @@ def test_where_the_book_holds_none_the_rows_of_the_earlier_run_are_taken():
 
 
 def test_stored_starts_come_first_and_cost_no_turn_where_they_are_known(book):
-    kept = [e.values for e in book.best(FAMILY.key, 2)]
     stands = lambda values: place(SITE, HIGH, FAMILY, values).fits  # noqa: E731
+    aside = [v for values in warm_starts(FAMILY, book, Before(site=SITE, wishes=LOW)) for share in (0.0, 0.5, 1.0) if not stands(v := values | {"mast_u": share})]
+    kept = [aside[0], book.best(FAMILY.key)[0].values]
     study = family_study(FAMILY, SITE, HIGH, seed=1, stored=kept, stands=stands)
     own = list(FAMILY.starts(SITE, HIGH))
     assert study.study.sampler.startup == len(kept) + min(BESIDE_STORED, len(own))
@@ -124,6 +125,17 @@ def test_a_taller_mast_asks_for_no_second_placing(monkeypatch):
     assert priced(SITE, HIGH, FAMILY.key, tall.values, kept).margins == tall.margins
     low = priced(SITE, LOW, FAMILY.key, tall.values, kept)
     assert not low.fits and [name for name, margin in low.margins.items() if margin < 0] == ["mast_m"]
+
+
+def test_values_that_lack_something_today_mean_no_design_and_what_stood_stands_on(book):
+    """Another limit may let a family stand on another set of bands: then the old values lack a length."""
+    one = book.best(FAMILY.key)[0]
+    lacking = {k: v for k, v in one.values.items() if k != "apex_m"}
+    found = Measurement(family=FAMILY.key, values=lacking, bands={}, storey="coarse")
+    entry = Entry(key="k", problem="p", family=FAMILY.key, storey="coarse", asked={}, placing="of another lot", measured=written(found))
+    assert book.judged(entry) is None and not book.rebuilds(replace(one, values=lacking))
+    held_on = book._placed(replace(entry, design=design_key(one.design), placed=Placed(design=one.design, margins=one.margins)))
+    assert held_on.fits and design_key(held_on.design) == design_key(one.design)
 
 
 def test_a_leader_whose_values_mean_another_design_here_is_measured_as_it_stands(monkeypatch):
