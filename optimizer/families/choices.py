@@ -133,15 +133,15 @@ def chosen(values, name: str, options) -> str:
 
 
 def apex_parameters(site: Site, wishes, ground: Ground, *, wire_m=math.inf, least_m=APEX_LEAST_M, drop_share=0.36) -> list[Parameter]:
-    """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without an apex too sharp: `drop_share` of it."""
+    """`apex_at`, `mast_u`, `mast_v`, `apex_m`; no higher than a wire of `wire_m` can hang down without an apex too sharp: `drop_share` of it. As low as may be, however
+    tall a mast is allowed: a low wire may have room for what a high one has not."""
     options = apex_options(site, wishes, ground, least_m)
     high = max([limit_m(site, wishes)] + [p.height_m for p in plot_of(site).places if p.name in options])
     if all(o not in ("mast", *plot_of(site).mast_points) for o in options):
         high = max(p.height_m for p in plot_of(site).places if p.name in options)
     area = [Parameter(name=n, low=0.0, high=1.0) for n in ("mast_u", "mast_v")] if "mast" in options else []
     high = max(least_m, min(high, OUT_OF_REACH_M + drop_share * (wire_m + 4.0)))
-    low = max(least_m, 0.6 * high)
-    return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(low, 0.95 * high), high=high)]
+    return [*choice("apex_at", options), *area, Parameter(name="apex_m", low=min(least_m, 0.95 * high), high=high)]
 
 
 def end_parameters(site: Site, wishes) -> list[Parameter]:

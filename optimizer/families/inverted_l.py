@@ -37,7 +37,7 @@ def _parameters(site, wishes):
     highest = min(limit_m(site, wishes), raised_m(quarter_m(base)) + quarter_m(base) - TAIL_LEAST_M)
     return (
         *mast_parameters(site, wishes, base, bent_radials(site, wishes, base)),
-        Parameter(name="apex_m", low=max(APEX_LEAST_M, 0.6 * highest), high=highest),
+        Parameter(name="apex_m", low=min(APEX_LEAST_M, 0.95 * highest), high=highest),
         Parameter(name="tail_deg", low=0.0, high=360.0), *end_parameters(site, wishes),
         length("wire_m", quarter_m(base)),
     )  # fmt: skip

@@ -56,7 +56,7 @@ def placements(site, parameters, offered=_offered):
     supports = [by_name[n] for n in SUPPORTS if n in by_name]
     bearings = bearings_of_interest(site) if "bearing_deg" in by_name else [0.0]
     apex = by_name.get("apex_m")
-    heights = (apex.high, 0.5 * (apex.low + apex.high)) if apex else (0.0,)
+    heights = (apex.high, max(apex.low, 0.8 * apex.high)) if apex else (0.0,)
     grounds = [(0.5, 0.5), (0.2, 0.5), (0.8, 0.5), (0.5, 0.2), (0.5, 0.8)] if "mast_u" in by_name else [(0.5, 0.5)]
     picks = list(product(*(offered(p.choices) for p in supports)))
     for (u, v), height in product(grounds, heights):

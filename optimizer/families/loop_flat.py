@@ -96,7 +96,7 @@ def parameters(site, wishes):
     return (
         *choice("corners_at", options),
         *(own if MASTS in options else []),
-        Parameter(name="corner_m", low=max(3.0, 0.45 * high), high=high),
+        Parameter(name="corner_m", low=min(3.0, 0.95 * high), high=high),
         length("round_m", round_m(base), 0.96, 1.04),
         Parameter(name="ratio", choices=RATIOS),
         *line_parameters(wishes),

@@ -88,7 +88,7 @@ def parameters(site, wishes):
     high = max(limit_m(site, wishes), *(p.height_m for p in plot_of(site).places), 0.0)
     return (
         *placement,
-        Parameter(name="apex_m", low=max(4.0, 0.7 * high), high=high),
+        Parameter(name="apex_m", low=min(4.0, 0.95 * high), high=high),
         Parameter(name="base_m", low=_least_base_m(base), high=POST_MAX_M),
         BEARING,
         length("round_m", round_m(base), 0.96, 1.05),
