@@ -31,7 +31,7 @@ class Book:
         self.found: dict[str, Evaluation] = {}
         self.nearest: dict[str, Evaluation] = {}
         self.taken_over = 0
-        self._asked: dict[str, set[str]] = {}  # family key → names of its parameters here
+        self._names: dict[str, set[str]] = {}  # family key → names of its parameters here
 
     def key(self, design: Design, storey: Storey) -> str:
         return evaluation_key(self.problem, design, storey)
@@ -147,12 +147,12 @@ class Book:
 
     def _complete(self, family: str, values: dict) -> bool:
         """Are there values of all that the family asks for here? Another limit may let it stand on another set of bands."""
-        if family not in self._asked:
+        if family not in self._names:
             try:
-                self._asked[family] = {p.name for p in _family(family).parameters(self.site, self.wishes)}
+                self._names[family] = {p.name for p in _family(family).parameters(self.site, self.wishes)}
             except NoPlace:
-                self._asked[family] = {""}
-        return self._asked[family] <= values.keys()
+                self._names[family] = {""}
+        return self._names[family] <= values.keys()
 
     def _as_stood(self, family: str, design: Design) -> Evaluation:
         """A design held to today's limits as it was built, though the same values may mean another one today."""
