@@ -4,7 +4,7 @@
 
 A lot is searched with a low mast limit; then, for a third as long, with its own limit from the folder of that search. RUNS are those of `bench_search.py`, which search
 the same lots afresh with their own limits. Time is processor time of one process in line, spent searching; scores are of the search's own storey, before
-refining. `--kept`: the searches with the low limit are left there, and taken from there when the reruns are tried again.
+refining. `--kept`: what was searched and found is left there and not done again, so that the page can be made anew.
 """
 
 from __future__ import annotations
@@ -38,7 +38,13 @@ def compared(key: str, runs: Path, kept: Path, low_m: float, cpu_seconds: float,
     if not designs_in(folder):
         rank_into(folder, ROOT / lots()[key]["site"], site, low, SearchSettings(seconds=whole, members=0), fresh=True)
     before = designs_in(folder)[0]["score"]
-    again = sorted(_rerun(folder, wishes.mast_limit_m, SearchSettings(seconds=whole / 3, seed=seed, members=0)) for seed in seeds)
+    found = []
+    for seed in seeds:
+        note = kept / f"{key}-{low_m:g}-{seed}.json"
+        if not note.exists():
+            note.write_text(json.dumps(_rerun(folder, wishes.mast_limit_m, SearchSettings(seconds=whole / 3, seed=seed, members=0))), encoding="utf-8")
+        found.append(json.loads(note.read_text(encoding="utf-8")))
+    again = sorted(found)
     ends = {path.stem: json.loads(path.read_text(encoding="utf-8"))["curve_cpu_s_tried_best"][-1][2] for path in runs.glob(f"{key}-search-*.json")}
     best = ends.pop(f"{key}-search-{LONG_SEED}")
     fresh = median(ends.values())
@@ -69,6 +75,8 @@ def main() -> None:
     ask.add_argument("--seeds", nargs="+", type=int, default=[1, 2, 3])
     ask.add_argument("--kept", type=Path)
     given = ask.parse_args()
+    if given.kept:
+        given.kept.mkdir(parents=True, exist_ok=True)
     took = f"{given.cpu_seconds:g} s"
     print(f"| lot | mast to {given.low:g} m | its own limit, fresh, {took} | ten times as long | rerun, {given.cpu_seconds / 3:g} s | of fresh | of ten times as long | least |")
     print("|---|---|---|---|---|---|---|---|", flush=True)
