@@ -56,8 +56,8 @@ class Run:
 
 
 def choke_parameters(site: Site) -> list[Parameter]:
-    """`choke_at`: at the feed, with a counterpoise; or where the line enters the house, the line's outside up to it being the way back."""
-    return choice("choke_at", (FEED, RADIO) if site.radio is not None else (FEED,))
+    """`choke_at`: at the feed, with a counterpoise; or where the line enters the house, the line's outside up to it being the way back: hand-made starts have it there, for most do better so."""
+    return choice("choke_at", (RADIO, FEED) if site.radio is not None else (FEED,))
 
 
 def drooped_parameters(site: Site, wishes, wire_m: float) -> list[Parameter]:

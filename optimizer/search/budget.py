@@ -1,6 +1,6 @@
 """Which family is tried next, and how.
 
-First everybody gets a few turns. Then turns are of two kinds.
+First everybody gets a few turns, and in a run that goes on from an earlier one all its starts. Then turns are of two kinds.
 
     scouts     random candidates, the more of a family the more it promises
     climbers   in the family that promises most, and the less the longer it has not grown, so that none that has come to its end keeps the turns
@@ -38,10 +38,13 @@ def choose(studies: list[FamilyStudy], *, in_flight: dict[str, int], expected: i
     least = min(studies, key=tried)
     if tried(least) < max(1.0, FIRST_PART * fair) or tried(least) < FLOOR_PART * total / len(studies):
         return least, False
+    waiting = [s for s in studies if s.first and s.queued]
+    if waiting:
+        return min(waiting, key=tried), False
     best = max(s.best for s in studies)
     behind = {s.family.key: best - min(s.promise, best) for s in studies}
     scouts_behind = SCOUTS_BEHIND if total < LATE * expected else LATE_SCOUTS_BEHIND
-    if sum(s.scouted for s in studies) < SCOUTS_PART * (total - FIRST_PART * fair * len(studies)):
+    if sum(s.scouted for s in studies) < SCOUTS_PART * (total - sum(max(FIRST_PART * fair, s.first) for s in studies)):
         return min(studies, key=lambda s: (s.scouted + 1) / max(LEAST_SHARE, math.exp(-behind[s.family.key] / scouts_behind))), True
 
     def hope(study: FamilyStudy) -> float:

@@ -19,7 +19,7 @@ from .crew import Job
 from .reasons import outscored, reason_of
 from .settings import SearchSettings
 from .study import UNIFORM, FamilyStudy, family_study
-from .warm import Before, warm_starts
+from .warm import BESIDE_STORED, Before, far_behind, warm_starts
 
 SEARCHING = "searching"
 REJECTIONS_A_TURN = 25
@@ -93,16 +93,18 @@ class Searching:
 
         Not where the table is promised to hang on seed and trials alone: there the search replays itself.
         """
-        stored = []
+        stored, own = [], None
         if self.settings.trials is None or self.settings.workers > 1 or self.settings.cluster:
             stored = warm_starts(family, self.book, self.before)
+            own = BESIDE_STORED if stored and not far_behind(family, self.book) else None
         stands = lambda values: place(self.site, self.wishes, family, values).fits  # noqa: E731
         try:
-            study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler, stored=stored, stands=stands)
+            study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler, stored=stored, stands=stands, own=own)
         except NoPlace as missed:
             self.no_place[family.key] = not_placed(family, {}, missed)
             return None
         self.studies[family.key] = study
+        study.first = study.queued if self.before else 0
         return study
 
     def _askable(self) -> list[FamilyStudy]:

@@ -31,7 +31,6 @@ TOO_DEAR_AFTER = 40
 optuna.logging.set_verbosity(optuna.logging.WARNING)
 
 LENGTHS, STORED = "lengths", "stored"
-BESIDE_STORED = 3  # hand-made starts tried where there are starts of an earlier run
 MISSED_COSTS = 8.0  # of a score of 100: what a limit missed when solved takes from a family's promise
 NOTICED = 0.05  # of a score of 100: less is no growth
 
@@ -60,6 +59,8 @@ class FamilyStudy:
     stood: int = 0  # candidates that kept the limits of place, solved or not
     barren: int = 0  # turns that found no candidate to solve
     given_back: int = 0  # turns of starts of an earlier run that were known already
+    queued: int = 0  # starts still to be tried
+    first: int = 0  # turns promised to it: its starts, where an earlier run gave some
     affordable: int = 0  # candidates that could be built and paid
     cheapest: Evaluation | None = None  # of those that nothing but money keeps out
 
@@ -95,6 +96,7 @@ class FamilyStudy:
         """A trial and its values, with those that trimming will set: as enqueued, else by the family's rule, else the middle of their range."""
         self.study.sampler.scouting = scouting
         trial = self.study.ask(self.space)
+        self.queued -= LENGTHS in trial.user_attrs
         values = {**self.given, **trial.params}
         return trial, values | (trial.user_attrs.get(LENGTHS) or self.rule(values))
 
@@ -165,9 +167,9 @@ def _rule(family: Family, site: Site, wishes: WishList) -> Callable:
     return (lambda values: family.lengths(values, site, wishes)) if family.lengths else (lambda values: {})
 
 
-def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "surface", stored=(), stands=lambda values: True) -> FamilyStudy:
-    """A fresh study of the family on that lot, its own starts enqueued; only the first of them where there are `stored` ones, values of an earlier
-    run, which come first, mended till they stand. Raises NoPlace where it cannot stand at all."""
+def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sampler: str = "surface", stored=(), stands=lambda values: True, own: int | None = None) -> FamilyStudy:
+    """A fresh study of the family on that lot, its own starts enqueued, the first `own` of them or all; before them `stored` ones, values of an
+    earlier run, mended till they stand. Raises NoPlace where it cannot stand at all."""
     starts = list(family.starts(site, wishes)) if family.starts and sampler != UNIFORM else []
     space, given = searched(family, site, wishes, starts)
     with warnings.catch_warnings():
@@ -176,10 +178,9 @@ def family_study(family: Family, site: Site, wishes: WishList, *, seed: int, sam
     found = FamilyStudy(family=family, space=space, given=given, study=study, rule=_rule(family, site, wishes))
     for values in stored:
         found.enqueue(mended(given | values, space, stands, seed), stored=True)
-    own = starts[:BESIDE_STORED] if stored else starts
-    for values in own:
+    for values in starts[:own]:
         found.enqueue(values)
+    found.queued = len(study.get_trials(deepcopy=False, states=(TrialState.WAITING,)))
     if isinstance(study.sampler, SurfaceSampler):
-        waiting = len(study.get_trials(deepcopy=False, states=(TrialState.WAITING,)))
-        study.sampler.startup = waiting if stored else STARTUP + waiting
+        study.sampler.startup = found.queued if stored else STARTUP + found.queued
     return found

@@ -20,6 +20,8 @@ from .surface import Coding
 from .variety import distinct
 
 MOST, AS_THEY_STOOD = 4, 2  # different designs of one family; of these as they stood, where they are tried otherwise too
+FAR_BEHIND = 0.8  # of the best of all: a family whose best is less may bloom under other limits, so all its hand-made starts are tried, and only its best stored one
+BESIDE_STORED = 3  # hand-made starts of the others
 STEPS = 120
 WIDEST = 0.3  # of a parameter's range
 
@@ -33,9 +35,16 @@ class Before:
     rows: dict[str, list[dict]] = field(default_factory=dict)
 
 
+def far_behind(family: Family, book: Book) -> bool:
+    """Is what is stored of the family far behind the best of all?"""
+    mine, best = book.best(family.key), book.best()
+    return bool(mine) and mine[0].total < FAR_BEHIND * best[0].total
+
+
 def warm_starts(family: Family, book: Book, before: Before | None) -> list[dict]:
     """Values to begin with: different designs among the best that the book holds of the family, else the earlier run's rows; first stretched to today's ranges, where they moved, then as they were."""
-    best = distinct((e for e in book.found.values() if e.family == family.key), rows=MOST, per_family=MOST)
+    most = 1 if before and far_behind(family, book) else MOST
+    best = distinct((e for e in book.found.values() if e.family == family.key), rows=most, per_family=most)
     kept = [e.values for e in best] or (before.rows.get(family.key, []) if before else [])
     if not kept or before is None:
         return kept

@@ -11,10 +11,10 @@ from optimizer.search.study import MISSED_COSTS, NOTICED, FamilyStudy
 from optimizer.search.surface_sampler import SurfaceSampler
 
 
-def study(key, solved, best, *, barren=0, scouted=0, promise=None, stale=0, climbed=True):
+def study(key, solved, best, *, barren=0, scouted=0, promise=None, stale=0, climbed=True, first=0, queued=0):
     promise = best if promise is None else promise
     return SimpleNamespace(
-        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, promise=promise, stale=stale, climbed=climbed
+        family=SimpleNamespace(key=key), best=best, solved=solved, barren=barren, turns=solved + barren, scouted=scouted, promise=promise, stale=stale, climbed=climbed, first=first, queued=queued
     )  # fmt: skip
 
 
