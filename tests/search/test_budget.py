@@ -36,6 +36,21 @@ def test_a_few_turns_for_everybody_first():
     assert choose([a, b], in_flight={"b": 20}, expected=100)[0] is a
 
 
+def test_promised_starts_are_worked_off_before_the_best_has_its_way():
+    """A run that goes on from an earlier one, and a kind whose starts are still to be tried, whatever the others have found."""
+    best, new = study("best", 40, 60.0), study("new", 20, 1.0, first=25, queued=5)
+    assert choose([best, new], in_flight={}, expected=100) == (new, False)
+    new.queued = 0
+    assert choose([best, new], in_flight={}, expected=100)[0] is best
+    new.first, new.queued = 0, 5  # of a fresh run: they come when its turn comes
+    assert choose([best, new], in_flight={}, expected=100)[0] is best
+
+
+def test_turns_for_promised_starts_are_not_made_up_for_by_scouts():
+    had = turns([study("best", 50, 60.0, first=50), study("other", 50, 60.0, first=50)], 20, 100)
+    assert sum(count for (_, scouting), count in had.items() if scouting) == pytest.approx(10, abs=1)
+
+
 def test_half_of_the_turns_scout_more_where_the_best_is_near():
     had = turns([study("best", 64, 60.0), study("behind", 64, 60.0 - SCOUTS_BEHIND), study("far", 64, 1.0)], 125, 640)
     scouts = {key: had[key, True] for key in ("best", "behind", "far")}

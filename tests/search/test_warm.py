@@ -16,9 +16,9 @@ from optimizer.search.keys import design_key, placing_key
 from optimizer.search.ledger import Entry, Ledger, written
 from optimizer.search.refine import refined
 from optimizer.search.space import stretched
-from optimizer.search.study import BESIDE_STORED, STARTUP, family_study
+from optimizer.search.study import STARTUP, family_study
 from optimizer.search.variety import alike
-from optimizer.search.warm import AS_THEY_STOOD, MOST, Before, mended, warm_starts
+from optimizer.search.warm import AS_THEY_STOOD, BESIDE_STORED, FAR_BEHIND, MOST, Before, far_behind, mended, warm_starts
 from optimizer.site.read import read_site
 
 SITE = read_site(Path(__file__).parents[2] / "sites" / "terrace.geojson")
@@ -79,6 +79,18 @@ def test_a_taller_mast_raises_different_ones_of_the_best(book):
     assert not alike(*(by_values[repr(v)] for v in kept))
 
 
+def test_of_a_family_far_behind_one_stored_design_is_tried(book):
+    """Under other limits it may bloom, so its own starts are worth more than what it was."""
+    before, best = Before(site=SITE, wishes=LOW), book.best(FAMILY.key)[0]
+    assert not far_behind(FAMILY, book)
+    with Ledger() as ledger:
+        other = Book(SITE, HIGH, DEFAULT, ledger)
+        other.found = book.found | {"leader": replace(best, family="another", settled=best.total / FAR_BEHIND + 1.0)}
+        assert far_behind(FAMILY, other)
+        assert warm_starts(FAMILY, other, before)[1:] == [best.values]
+        assert len(warm_starts(FAMILY, other, None)) == MOST  # gone on with under the same limits
+
+
 def test_where_nothing_moved_they_begin_as_they_stood(book):
     best = book.best(FAMILY.key)[0].values
     for before in (None, Before(site=SITE, wishes=HIGH)):
@@ -99,9 +111,9 @@ def test_stored_starts_come_first_and_cost_no_turn_where_they_are_known(book):
     stands = lambda values: place(SITE, HIGH, FAMILY, values).fits  # noqa: E731
     aside = [v for values in warm_starts(FAMILY, book, Before(site=SITE, wishes=LOW)) for share in (0.0, 0.5, 1.0) if not stands(v := values | {"mast_u": share})]
     kept = [aside[0], book.best(FAMILY.key)[0].values]
-    study = family_study(FAMILY, SITE, HIGH, seed=1, stored=kept, stands=stands)
+    study = family_study(FAMILY, SITE, HIGH, seed=1, stored=kept, stands=stands, own=BESIDE_STORED)
     own = list(FAMILY.starts(SITE, HIGH))
-    assert study.study.sampler.startup == len(kept) + min(BESIDE_STORED, len(own))
+    assert study.study.sampler.startup == study.queued == len(kept) + min(BESIDE_STORED, len(own))
     assert family_study(FAMILY, SITE, HIGH, seed=1).study.sampler.startup == STARTUP + len(own)
     for known in (True, False):
         trial, values = study.ask()
@@ -114,7 +126,7 @@ def test_stored_starts_come_first_and_cost_no_turn_where_they_are_known(book):
     trial, values = study.ask()  # the first hand-made one
     study.give_back(trial)
     study.tell(trial, replace(place(SITE, HIGH, FAMILY, values), settled=50.0))
-    assert study.turns == 2
+    assert study.turns == 2 and study.queued == min(BESIDE_STORED, len(own)) - 1
 
 
 def test_a_taller_mast_asks_for_no_second_placing(monkeypatch):
