@@ -1,7 +1,7 @@
 """A family's parameters as points, and the surface through what was solved.
 
 A point is (numbers in the unit cube, index of the choice of each category). For distances and for the surface it is coded as one vector: numbers as
-they are, bearings on a circle as long as the cube is wide, categories as corners of a simplex.
+they are, heights the denser the higher, bearings on a circle as long as the cube is wide, categories as corners of a simplex.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from .space import from_unit, to_unit
 Point = tuple[np.ndarray, tuple[int, ...]]
 
 TURNING = ("bearing_deg",)  # 360 degrees are 0 again
+HEIGHTS = ("apex_m", "corner_m")  # the upper half of their range takes three quarters of the cube: there is more to be had
 CORNER = 0.3  # two choices of one category lie that times the square root of two apart
 KNOWN_LEAST, KNOWN_MOST = 4, 300  # points a surface is drawn through
 KEPT = 0.75  # of the losses a surface follows; worse ones are taken for as bad as the last of these
@@ -30,14 +31,15 @@ class Coding:
         self.numbers = [n for n in self.space if n not in self.categories]
         self.choices = [len(self.space[n].choices) for n in self.categories]
         self.turning = np.array([n in TURNING for n in self.numbers], dtype=bool)
+        self.power = np.array([2.0 if n in HEIGHTS else 1.0 for n in self.numbers])
 
     def point(self, params: dict) -> Point:
         """What is not given counts as the middle, or the first choice."""
         numbers = np.array([to_unit(params[n], self.space[n]) if n in params else 0.5 for n in self.numbers])
-        return numbers, tuple(self.space[n].choices.index(params[n]) if n in params else 0 for n in self.categories)
+        return numbers**self.power, tuple(self.space[n].choices.index(params[n]) if n in params else 0 for n in self.categories)
 
     def values(self, point: Point) -> dict:
-        values = {n: from_unit(float(u), self.space[n]) for n, u in zip(self.numbers, point[0])}
+        values = {n: from_unit(float(u), self.space[n]) for n, u in zip(self.numbers, point[0] ** (1.0 / self.power))}
         return values | {n: self.space[n].choices[k] for n, k in zip(self.categories, point[1])}
 
     def folded(self, numbers: np.ndarray) -> np.ndarray:
