@@ -29,6 +29,7 @@ from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.design_file import band_object, exported
 from optimizer.safety import safety_of
 from optimizer.search.probe import nearest
+from optimizer.site.clearance import margins
 from optimizer.site.read import read_site
 from optimizer.wires.case_dict import case_to_dict
 from optimizer.wires.case_json import parse_case
@@ -176,19 +177,26 @@ def test_line_runs_from_feed_to_radio(design):
 
 @pytest.fixture(scope="module")
 def by_line():
-    """An end-fed design whose choke sits at the house: found by the search's own parameters."""
+    """An end-fed design whose choke sits at the house: the family's first start that stands so."""
+    family = FAMILIES["end_fed_half_wave_drooped"]
+    placed = (place(SITE, WISHES, family, start | {"choke_at": "radio"}) for start in family.starts(SITE, WISHES))
+    return next(p for p in placed if p.fits and p.values["choke_at"] == "radio")
+
+
+def test_a_line_through_a_keep_out_is_no_return_path():
     family = FAMILIES["end_fed_half_wave_drooped"]
     space = {p.name: p for p in family.parameters(SITE, WISHES)}
-    assert space["choke_at"].choices == ("feed", "radio")
-    rng = np.random.default_rng(2)
-    for _ in range(3000):
+    assert set(space["choke_at"].choices) == {"feed", "radio"}
+    rng, seen = np.random.default_rng(2), 0
+    for _ in range(600):
         values = {n: p.choices[rng.integers(len(p.choices))] if p.choices else rng.uniform(p.low, p.high) for n, p in space.items()}
         placed = place(SITE, WISHES, family, values)
-        by_line = placed.design is not None and placed.values["choke_at"] == "radio"
-        assert not by_line or placed.margins["keep_out_m"] >= -0.01, "a line through a keep-out is no return path"
-        if placed.fits and by_line:
-            return placed
-    pytest.fail("no place for a line as return path")
+        if placed.design is not None and placed.values["choke_at"] == "radio":
+            seen += 1
+            structure = placed.design.structure
+            line = replace(structure, wires=tuple(w for w in structure.wires if w.name == LINE), masts=(), anchors=(), cords_m=(), spans=(), holds_at_m=(), lines_m=())
+            assert margins(SITE, line)["keep_out_m"] >= -0.01
+    assert seen > 20
 
 
 def test_choke_at_the_house_makes_the_line_the_return_path(by_line):

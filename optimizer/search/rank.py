@@ -11,6 +11,7 @@ returns what there is. What comes back is committed to the ledger before anythin
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import islice
 
 from ..errors import NothingFits
 from ..evaluate import Evaluation
@@ -34,6 +35,7 @@ from .spread_out import spread_out, spread_rows
 from .variety import distinct
 from .warm import Before
 
+FIRST_AHEAD = 6  # of the rows that the next smaller budgets would bring in, made ready whatever the time
 MOST_AHEAD = 60  # rows that less money would bring in, made ready while gardens are worked off
 
 
@@ -94,6 +96,9 @@ class _Run:
             self.crew.close()
         self.interrupted |= self.clock.stopped()
         result = answered(self.leaders(), self.book, self.searching, self.clock, interrupted=self.interrupted)
+        if result.rows and not self.interrupted:  # gardens have changed the table since
+            for row in islice(rows_for_less(self.book, self.settings), self.settings.rows + FIRST_AHEAD):
+                self.book.safety(row)
         while result.rows and not self.interrupted and not self.clock.over() and self._look_ahead():
             pass
         if not result.rows and not self.interrupted:
