@@ -92,6 +92,14 @@ def test_every_smaller_budget_finds_its_rows_told(tmp_path, monkeypatch):
     assert len(tables) > 1
 
 
+def test_the_next_smaller_budget_finds_its_rows_told_even_where_no_time_was_left_to_look_ahead(tmp_path, monkeypatch):
+    monkeypatch.setattr("optimizer.search.rank._Run._look_ahead", lambda self: False)
+    few = SearchSettings(trials=40, seed=2, members=0, rows=2, weights=Weights(thrift=0.0), ledger=tmp_path / "ledger.sqlite")
+    dearest = max(row.cost for row in rank_site(SITE, WISHES, few).rows)
+    monkeypatch.setattr("optimizer.search.book.safety_of", None)  # whoever would solve for it breaks down
+    assert rank_again(SITE, replace(WISHES, budget=dearest - 0.01), few, {}).rows
+
+
 def test_thrift_alone_falls_with_the_cost(ranked, nothing_solved):
     weights = Weights(thrift=1.0, handling=0.0)
     for row in again(ranked, weights=weights).rows:  # at full weight: performance times the share of the budget left
