@@ -79,13 +79,13 @@ class Book:
                 continue
             if tighter and entry.placed is None and entry.placing == self.placing:
                 continue
-            if self._stands_too_dear(entry):
-                self.taken_over += 1
-                continue
-            evaluation = self.judged(entry)
-            if evaluation is None:
+            placed = self._placed(entry)
+            if placed is None:
                 continue
             self.taken_over += 1
+            if self._misses_by_more(placed) or entry.found is None:
+                continue
+            evaluation = self._judged(entry.found, placed)
             if not evaluation.fits:
                 self.note_missed(evaluation)
             elif self._still_stands(entry) or design_key(evaluation.design) == entry.design:
@@ -125,13 +125,10 @@ class Book:
     def _safety_key(self, row: Evaluation) -> str:
         return safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
 
-    def _stands_too_dear(self, entry: Entry) -> bool:
-        """Does it cost too much, by more than the nearest of its family misses? Told without reading what was found."""
-        nearest = self.nearest.get(entry.family)
-        if nearest is None or not self._still_stands(entry):
-            return False
-        placed = self._placed(entry)
-        return not fits(placed.margins) and shortfall(placed) >= shortfall(nearest)
+    def _misses_by_more(self, placed: Evaluation) -> bool:
+        """Does it miss a limit of place or money, by more than the nearest of its family? Told without reading what was found."""
+        nearest = self.nearest.get(placed.family)
+        return nearest is not None and not fits(placed.margins) and shortfall(placed) >= shortfall(nearest)
 
     def _still_stands(self, entry: Entry) -> bool:
         return entry.placed is not None and entry.placing == self.placing
@@ -140,7 +137,7 @@ class Book:
         """Today's margins of a stored evaluation; None where its values mean nothing today and it did not stand."""
         if self._still_stands(entry):
             return priced(self.site, self.wishes, entry.family, entry.placed.design.values, entry.placed)
-        placed = self._place(entry.found) if self._complete(entry.family, entry.found.values) else None
+        placed = self._place(entry.found) if entry.found and self._complete(entry.family, entry.found.values) else None
         if entry.placed and (placed is None or placed.design is None or design_key(placed.design) != entry.design):
             return self._as_stood(entry.family, entry.placed.design)
         return placed

@@ -96,8 +96,9 @@ class _Run:
             self.crew.close()
         self.interrupted |= self.clock.stopped()
         result = answered(self.leaders(), self.book, self.searching, self.clock, interrupted=self.interrupted)
-        if result.rows and not self.interrupted:  # gardens have changed the table since
-            for row in islice(rows_for_less(self.book, self.settings), self.settings.rows + FIRST_AHEAD):
+        if result.rows and not self.interrupted:
+            self.for_less = rows_for_less(self.book, self.settings)  # anew, for gardens have changed the table
+            for row in islice(self.for_less, self.settings.rows + FIRST_AHEAD):
                 self.book.safety(row)
         while result.rows and not self.interrupted and not self.clock.over() and self._look_ahead():
             pass

@@ -93,10 +93,10 @@ class Searching:
 
         Not where the table is promised to hang on seed and trials alone: there the search replays itself.
         """
-        stored, own = [], None
-        if self.settings.trials is None or self.settings.workers > 1 or self.settings.cluster:
-            stored = warm_starts(family, self.book, self.before)
-            own = BESIDE_STORED if stored and not far_behind(family, self.book) else None
+        goes_on = self.settings.trials is None or self.settings.workers > 1 or bool(self.settings.cluster)
+        before = self.before if goes_on else None
+        stored = warm_starts(family, self.book, before) if goes_on else []
+        own = BESIDE_STORED if before and stored and not far_behind(family, self.book) else None
         stands = lambda values: place(self.site, self.wishes, family, values).fits  # noqa: E731
         try:
             study = family_study(family, self.site, self.wishes, seed=seed, sampler=self.settings.sampler, stored=stored, stands=stands, own=own)
@@ -104,7 +104,7 @@ class Searching:
             self.no_place[family.key] = not_placed(family, {}, missed)
             return None
         self.studies[family.key] = study
-        study.first = study.queued if self.before else 0
+        study.first = study.queued if before else 0
         return study
 
     def _askable(self) -> list[FamilyStudy]:

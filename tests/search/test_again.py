@@ -75,7 +75,7 @@ def test_what_costs_too_much_is_told_by_its_price_alone(ranked, monkeypatch):
     """The same is found, and the same came nearest, as where every measurement is read."""
     less = replace(WISHES, budget=sorted(r.cost for r in ranked.result.rows)[1])
     *told, read = taken_over(ranked, less)
-    monkeypatch.setattr(Book, "_stands_too_dear", lambda *_: False)
+    monkeypatch.setattr(Book, "_misses_by_more", lambda *_: False)
     *known, all_read = taken_over(ranked, less)
     assert told == known and told[0] and any("budget is missed" in why for why in told[1].values())
     assert read < all_read == told[2]

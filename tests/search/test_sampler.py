@@ -250,3 +250,12 @@ def test_unit_cube_and_back():
 
 def test_outside_values_are_clamped_and_unknown_ones_dropped():
     assert inside({"x": 2.0, "kind": "roof", "other": 1}, SPACE) == {"x": 1.0}
+
+
+def test_heights_are_the_denser_the_higher_and_come_back_as_they_were():
+    """A uniform unit number u means the share sqrt(u) of the range, so that three quarters of all lie in its upper half (closed form)."""
+    coding = Coding({"apex_m": FloatDistribution(3.0, 9.0), "cord_m": FloatDistribution(3.0, 9.0)})
+    drawn = [coding.values((np.array([u, u]), ())) for u in np.linspace(0.0, 1.0, 2001)]
+    for name, share in (("apex_m", 0.75), ("cord_m", 0.5)):
+        assert np.mean([v[name] > 6.0 for v in drawn]) == pytest.approx(share, abs=1e-3)
+    assert all(coding.values(coding.point(v)) == pytest.approx(v) for v in drawn[::100])

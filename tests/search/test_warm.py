@@ -15,6 +15,8 @@ from optimizer.search.book import Book
 from optimizer.search.keys import design_key, placing_key
 from optimizer.search.ledger import Entry, Ledger, written
 from optimizer.search.refine import refined
+from optimizer.search.searching import Searching
+from optimizer.search.settings import SearchSettings
 from optimizer.search.space import stretched
 from optimizer.search.study import STARTUP, WAYS_ASIDE, family_study
 from optimizer.search.variety import alike
@@ -159,3 +161,16 @@ def test_a_leader_whose_values_mean_another_design_here_is_measured_as_it_stands
     with Ledger() as ledger:
         refined([same, other], Book(SITE, HIGH, DEFAULT, ledger), None, None, type("S", (), {"full": COARSE}), lambda: None)
     assert [job.design for job in jobs] == [None, other.design]
+
+
+@pytest.mark.parametrize(("settings", "before", "promised", "whole"), [
+    (SearchSettings(seconds=9.0), True, True, False),
+    (SearchSettings(seconds=9.0), False, False, True),  # the same job taken up again: what was cut off by a kill is still tried
+    (SearchSettings(trials=9), True, False, True),  # replays itself
+])  # fmt: skip
+def test_hand_made_starts_are_left_out_only_under_other_limits(book, settings, before, promised, whole):
+    run = Searching(book, None, None, settings, Before(site=SITE, wishes=LOW) if before else None, None)
+    study = run._opened(FAMILY, 1)
+    own = [t for t in study.study.get_trials(deepcopy=False) if not t.user_attrs["stored"]]
+    assert len(own) == (len(FAMILY.starts(SITE, HIGH)) if whole else BESIDE_STORED)
+    assert study.first == (study.queued if promised else 0)
