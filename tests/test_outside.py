@@ -6,10 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely.geometry import LineString, box
 
 from optimizer.evaluate import COARSE, FULL, judge, measure, place
 from optimizer.families.catalogue import FAMILIES
-from optimizer.families.line_outside import LINE, entry_point, line_points
+from optimizer.families.line_outside import LINE, entry_point, line_points, station_points
 from optimizer.field.solver import solve
 from optimizer.figures import port_solution
 from optimizer.outside import (
@@ -89,6 +90,27 @@ def test_without_choke_and_counterpoise_the_line_is_the_return_path(design):
     assert np.isfinite(z) and z.real > 0.0
     battery = completed(bare, SITE, replace(WISHES, station="battery"))
     assert abs(z_of(battery) - z) > 0.01 * abs(z)
+
+
+def _wiring(site):
+    """Plan of the wiring behind the radio, the line coming from the west."""
+    x, y = site.radio.at_m
+    return LineString([p[:2] for p in station_points(site, (x, y, 1.0), (x - 10.0, y, 6.0), "mains")])
+
+
+@pytest.mark.parametrize("begins_m", [None, 0.9, 1.1])
+def test_the_wiring_of_the_house_turns_away_from_a_keep_out(begins_m):
+    """What stands for the wiring is laid by nobody: no design is refused for it. A keep-out that begins above it is no hindrance."""
+    lot = box(-30.0, -30.0, 30.0, 30.0)
+    open_site = replace(SITE, lot=lot, usable=lot, keep_outs=(), radio=replace(SITE.radio, at_m=(0.0, 0.0)))
+    straight = _wiring(open_site)
+    assert straight.coords[-1][0] > 7.0
+    shut = replace(SITE.keep_outs[0], footprint=box(2.0, -3.0, 4.0, 3.0), from_m=begins_m)
+    laid = _wiring(replace(open_site, keep_outs=(shut,)))
+    if begins_m is not None and begins_m > 1.0:
+        assert laid.equals(straight)
+    else:
+        assert laid.length == pytest.approx(straight.length) and laid.distance(shut.footprint) > 0.0
 
 
 def test_completed_leaves_choked_and_other_designs_alone(design):

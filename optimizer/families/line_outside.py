@@ -65,10 +65,12 @@ def station_points(site: Site, entry: Point3, coming_from, station: str) -> tupl
 
 
 def _way_in(site: Site, entry: Point3, coming_from, wanted_m: float) -> tuple[tuple[float, float], float]:
-    """Direction as the line came, turned to where the lot has that much room, and the room there is [m]."""
+    """Direction as the line came, turned to where the lot has that much room clear of keep-outs, and the room there is [m]."""
     came = bearing_deg(coming_from, entry) if math.dist(coming_from[:2], entry[:2]) > 1e-6 else 0.0
     off = np.abs((BEARINGS_DEG - came + 180.0) % 360.0 - 180.0)
-    rooms = np.where(off <= MOST_TURN_DEG, plot_of(site).lot.rooms(entry) - KEEP_IN_M, 0.0)
+    plot = plot_of(site)
+    clear = np.minimum(plot.lot.rooms(entry), plot.keep_outs_up_to(entry[2]).rooms(entry))
+    rooms = np.where(off <= MOST_TURN_DEG, clear - KEEP_IN_M, 0.0)
     enough = rooms >= wanted_m
     best = int(np.argmin(np.where(enough, off, np.inf)) if enough.any() else np.argmax(rooms))
     return tuple(DIRECTIONS[best].tolist()), min(wanted_m, max(float(rooms[best]), LEAST_M))

@@ -90,6 +90,13 @@ class Plot:
         area = MultiPolygon(polygons(areas.intersection(free)))
         return {n: p for n, p in spots.items() if self.lot.holds(p)}, AreaMap(area) if area.area > 0 else None
 
+    def keep_outs_up_to(self, height_m: float) -> Outline:
+        """The keep-outs that begin no higher than that, made once per height."""
+        if ("keep_outs", height_m) not in self.memo:
+            areas = [k.footprint for k in self.site.keep_outs if (k.from_m or 0.0) <= height_m]
+            self.memo["keep_outs", height_m] = Outline.of(unary_union(areas)) if areas else Outline()
+        return self.memo["keep_outs", height_m]
+
     def short_at(self, point, missing) -> float:
         """`missing` for one point, see `mast_ground` [m]."""
         return float(missing(np.array([point]), self.lot.rooms(point)[None])[0])
