@@ -120,33 +120,40 @@ def _equally_spaced(k):
 
 
 @njit(**_INNER)
-def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
-    """Near pair, integrals of f f / R and f' f' / R into sa, sp (4,); the outer integral runs over the shorter segment."""
-    sa[:] = 0.0
-    sp[:] = 0.0
+def _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, uniform, kc, soil, hor, ver, tabs, first, wv, qq, static, v):
+    """Near pair, integrals of f f / R and f' f' / R into static (2, 4); over soil adds to v, on the same points, those of what its
+    image differs by from the perfect ground's.
+
+    The outer integral runs over the shorter segment. Q changes within the image's distance and the soil's skin depth,
+    centimetres beneath segments of metres: smoothly in u all the same, as u goes with the logarithm of R.
+    """
+    static[:] = 0.0
     swap = lp > lq
     if swap:
         p, t, lp, q, d, lq = q, d, lq, p, t, lp
-    sin1, sin2 = math.sin(kc * lp), math.sin(kc * lq)
+    sin_sin = math.sin(kc * lp) * math.sin(kc * lq)
     turns = AZIMUTHS if exact else 1
     for m in range(NEAR_POINTS):
         x = GX[NEAR_POINTS, m]
         s = lp * x * x * (3.0 - 2.0 * x)
-        ws = GW[NEAR_POINTS, m] * 6.0 * x * (1.0 - x) * lp
+        ws = GW[NEAR_POINTS, m] * 6.0 * x * (1.0 - x) * lp / sin_sin
         rx = p[0] + s * t[0] - q[0]
         ry = p[1] + s * t[1] - q[1]
         rz = p[2] + s * t[2] - q[2]
         s0 = rx * d[0] + ry * d[1] + rz * d[2]
         d2 = greater(rx * rx + ry * ry + rz * rz - s0 * s0, 0.0)
+        near, far = kc * s, kc * (lp - s)
+        outer = (ws * math.sin(far), ws * math.sin(near))
+        outer_slope = (-ws * kc * kc * math.cos(far), ws * kc * kc * math.cos(near))
         h0 = h1 = c0 = c1 = 0.0
         for turn in range(turns):
             wt = 1.0
             rho = math.sqrt(d2 + a2)
             if exact:
-                xi = GX[AZIMUTHS, turn]
-                chord = 2.0 * math.sqrt(a2) * math.sin(0.5 * math.pi * xi * xi)
+                around = GX[AZIMUTHS, turn]
+                chord = 2.0 * math.sqrt(a2) * math.sin(0.5 * math.pi * around * around)
                 rho = math.sqrt(d2 + chord * chord)
-                wt = GW[AZIMUTHS, turn] * 2.0 * xi
+                wt = GW[AZIMUTHS, turn] * 2.0 * around
             ua = math.asinh(-s0 / rho)
             ub = math.asinh((lq - s0) / rho)
             split = ua < -0.5 and ub > 0.5
@@ -158,27 +165,43 @@ def _static_pair(p, t, lp, q, d, lq, a2, exact, kc, sa, sp):
                     else:
                         lo = 0.0
                 for n in range(NEAR_POINTS):
-                    sq = s0 + rho * math.sinh(lo + (hi - lo) * GX[NEAR_POINTS, n])
+                    past = rho * math.sinh(lo + (hi - lo) * GX[NEAR_POINTS, n])
+                    sq = s0 + past
                     w = wt * GW[NEAR_POINTS, n] * (hi - lo)
                     near, far = kc * sq, kc * (lq - sq)
-                    h0 += w * math.sin(far)
-                    h1 += w * math.sin(near)
-                    c0 -= w * math.cos(far)
-                    c1 += w * math.cos(near)
-        near, far = kc * s, kc * (lp - s)
-        f0, f1 = ws * math.sin(far) / (sin1 * sin2), ws * math.sin(near) / (sin1 * sin2)
-        g0, g1 = -ws * kc * kc * math.cos(far) / (sin1 * sin2), ws * kc * kc * math.cos(near) / (sin1 * sin2)
-        sa[0] += f0 * h0
-        sa[1] += f0 * h1
-        sa[2] += f1 * h0
-        sa[3] += f1 * h1
-        sp[0] += g0 * c0
-        sp[1] += g0 * c1
-        sp[2] += g1 * c0
-        sp[3] += g1 * c1
-    if swap:
-        sa[1], sa[2] = sa[2], sa[1]
-        sp[1], sp[2] = sp[2], sp[1]
+                    inner = (w * math.sin(far), w * math.sin(near))
+                    inner_slope = (-w * math.cos(far), w * math.cos(near))
+                    h0 += inner[0]
+                    h1 += inner[1]
+                    c0 += inner_slope[0]
+                    c1 += inner_slope[1]
+                    if not soil:
+                        continue
+                    r = math.sqrt(rho * rho + past * past)
+                    dx, dy, dz = rx - sq * d[0], ry - sq * d[1], rz - sq * d[2]
+                    mix = (d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
+                    if not swap:
+                        mix = -mix
+                    root_sin = math.sqrt(abs(dz) / r)
+                    _waves(r, k_wave, uniform, wv[0], wv[1])
+                    for f in range(len(k)):
+                        look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
+                        wr, wi = r * wv[0, f], r * wv[1, f]
+                        xr, xi = hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7]
+                        xr, yr, yi = xr + hor + ver, qq[2] + 1.0, qq[3]  # less the perfect image
+                        ar, ai, pr, pi = wr * xr - wi * xi, wr * xi + wi * xr, wr * yr - wi * yi, wr * yi + wi * yr
+                        for c in range(4):
+                            both = outer[c // 2] * inner[c % 2]
+                            slopes = outer_slope[c // 2] * inner_slope[c % 2]
+                            slots = 2 * (c % 2) + c // 2 if swap else c
+                            v[f, 0, slots] += both * ar
+                            v[f, 1, slots] += both * ai
+                            v[f, 2, slots] += slopes * pr
+                            v[f, 3, slots] += slopes * pi
+        for c in range(4):
+            slots = 2 * (c % 2) + c // 2 if swap else c
+            static[0, slots] += outer[c // 2] * (h1 if c % 2 else h0)
+            static[1, slots] += outer_slope[c // 2] * (c1 if c % 2 else c0)
 
 
 @njit(**_INNER)
@@ -196,7 +219,7 @@ def _points_by_distance(distance, length):
 @njit(**_JIT)
 def _shapes(ln, kc, sh):
     """Shapes times weights at the Gauss points of each rule used: sh (11, N, 10, 4) = f0, f1, f0', f1'."""
-    for n in (2, 3, 5, 8):
+    for n in (2, 3, 5):
         for i in range(len(ln)):
             sn = math.sin(kc * ln[i])
             for m in range(n):
@@ -237,7 +260,7 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
 def _scratch(k):
     """Room to work in for `_near_pairs`; made outside, as every kind of array made inside costs the compiler a fifth of a second."""
     f = len(k)
-    return np.zeros((f, 4, 4)), np.zeros((2, 4)), np.zeros((4, f)), np.zeros((2, f)), np.zeros(8), np.zeros((2, 3))
+    return np.zeros((f, 4, 4)), np.zeros((2, 4)), np.zeros((2, f)), np.zeros(8), np.zeros((2, 3))
 
 
 def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
@@ -295,7 +318,7 @@ def _near_ones(p0, tn, ln, new, ground, near):
 
 
 @njit(**_JIT)
-def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, q0, wv, qq, turned, z):
+def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, wv, qq, turned, z):
     """Adds to z the pairs and images that are near, Q over exp(-j k_wave R)/R; over perfect ground the image has charge and flat current reversed."""
     n = len(p0)
     nf = len(k)
@@ -315,7 +338,7 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
                     src[c] = p0[j, c] * (flip if c == 2 else 1.0)
                     way[c] = tn[j, c] * (flip if c == 2 else 1.0)
                 _near_pair(
-                    p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, k_wave, uniform, kc, image * ground, sh, wv, qq, q0,
+                    p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, k_wave, uniform, kc, image * ground, sh, wv, qq,
                     tabs, first, static, v,
                 )
             for f in range(nf):
@@ -329,33 +352,29 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
 
 
 @njit(**_INNER)
-def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, ground, sh, wv, qq, q0, tabs, first, static, v):
+def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, ground, sh, wv, qq, tabs, first, static, v):
     """Adds one pair's integrals of f f G_A (real, imaginary) and f' f' G_phi to v (F, 4, 4), by the rule that its distance asks for.
 
     ground : FREE for the pair itself, PERFECT or SOIL where q, d is a mirrored segment. Where the two are nearer than they
-    are long, the quasi-static part Q0/R, Q0 at the closest approach (1 without soil), is integrated apart by
-    `_static_pair`, and the points do the smooth rest. Its imaginary part, which makes the radiation resistance, is entire:
-    plain Gauss points keep it exact even for wires of a thousandth of a wave.
+    are long, `_close_pair` integrates 1/R apart, as it does what the soil differs by from perfect ground, and the points do
+    the smooth rest, (exp(-jkR) - 1)/R. Its imaginary part, which makes the radiation resistance, is entire: plain Gauss
+    points keep it exact even for wires of a thousandth of a wave.
     """
     nf = len(k)
     ni, nj = _points_by_distance(dist, lp), _points_by_distance(dist, lq)
     hor, ver = t[0] * d[0] + t[1] * d[1], t[2] * d[2]
-    if ground != SOIL:
-        plain(ground, qq)
-    mix = root_sin = 0.0
+    sign = 1.0 if ground == FREE else -1.0
     near = ni == 0 or nj == 0
+    varies = ground == SOIL and not near
+    inv = root_sin = mix = 0.0
     if near:
-        ni = nj = 8 if ground == SOIL else 5
+        ni = nj = 5
         exact = lesser(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-        _static_pair(p, t, lp, q, d, lq, a2, exact, kc, static[0], static[1])
+        _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, uniform, kc, ground == SOIL, hor, ver, tabs, first, wv, qq, static, v)
         for f in range(nf):
-            if ground == SOIL:
-                look_up(tabs[f], first, math.log(k[f] * math.sqrt(dist * dist + a2)), 1.0, qq)
-            q0[0, f], q0[1, f] = hor * qq[0] - ver * qq[4], hor * qq[1] - ver * qq[5]
-            q0[2, f], q0[3, f] = qq[2], qq[3]
-            for part in range(4):
-                for c in range(4):
-                    v[f, part, c] += q0[part, f] * static[part // 2, c]
+            for c in range(4):
+                v[f, 0, c] += sign * (hor + ver) * static[0, c]
+                v[f, 2, c] += sign * static[1, c]
     for m in range(ni):
         s = GX[ni, m] * lp
         x, y, zz = p[0] + s * t[0] - q[0], p[1] + s * t[1] - q[1], p[2] + s * t[2] - q[2]
@@ -363,24 +382,21 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
             s = GX[nj, mm] * lq
             dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
             r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
-            inv = 1.0 / r
             _waves(r, k_wave, uniform, wv[0], wv[1])
-            if ground == SOIL:
+            if near:
+                inv = 1.0 / r
+            if varies:
                 # (t·rho) and (d·rho), each times rho / R as the table holds Q_g over X/R
                 mix = -(d[2] * (t[0] * dx + t[1] * dy) + t[2] * (d[0] * dx + d[1] * dy)) / r
                 root_sin = math.sqrt(greater(dz / r, 0.0))
             for f in range(nf):
-                if ground == SOIL:
+                wr, wi = wv[0, f] - inv, wv[1, f]
+                xr, xi, yr, yi = sign * (hor + ver), 0.0, sign, 0.0
+                if varies:
                     look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
-                wr, wi = wv[0, f], wv[1, f]
-                xr, xi = hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7]
-                ar, ai = wr * xr - wi * xi, wr * xi + wi * xr
-                pr, pi = wr * qq[2] - wi * qq[3], wr * qq[3] + wi * qq[2]
-                if near:
-                    ar -= inv * q0[0, f]
-                    ai -= inv * q0[1, f]
-                    pr -= inv * q0[2, f]
-                    pi -= inv * q0[3, f]
+                    xr, xi = hor * qq[0] - ver * qq[4] + mix * qq[6], hor * qq[1] - ver * qq[5] + mix * qq[7]
+                    yr, yi = qq[2], qq[3]
+                ar, ai, pr, pi = wr * xr - wi * xi, wr * xi + wi * xr, wr * yr - wi * yi, wr * yi + wi * yr
                 for c in range(4):
                     both = sh[ni, i, m, c // 2] * sh[nj, j, mm, c % 2]
                     slopes = sh[ni, i, m, 2 + c // 2] * sh[nj, j, mm, 2 + c % 2]
