@@ -19,13 +19,21 @@ from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
 
 DIRECT_ABOVE = 0.5  # lowest wire in units of 1/k from which the evanescent waves are summed one by one
+FADED_NEPER = 12.0  # where the wave that runs in the soil is forgotten
+CLEAR_OF_GRAZING = 6.0  # s at which a taper may end that begins beyond s = 1, where the waves along the ground are
 
 
-def _real_axis_nodes(r_top: float, n_index: float):
-    """s, ds/alpha over s > 1 on the real axis, crowded at s = 1 and at the soil's branch point, tapered at the end."""
-    s_end = max(2 * halfspace.REACH / r_top, 1.5 * n_index, 3.0)
+def _real_axis_nodes(r_low: float, r_top: float, index: complex):
+    """s, ds/alpha over s > 1 on the real axis, crowded at s = 1 and at the soil's branch point, tapered at the end.
+
+    The end need not lie beyond the branch point where that is so far off the axis that its wave has died within `r_low`: the
+    spectrum is smooth there, as it is over good conductors, whose index may be thousands.
+    """
+    s_end = max(2 * halfspace.REACH / r_top, CLEAR_OF_GRAZING)
+    if -index.imag * r_low < FADED_NEPER:
+        s_end = max(s_end, 1.5 * index.real)
     edges = [0.0]
-    u_n = np.arccosh(max(n_index, 1.0 + 1e-9))
+    u_n = np.arccosh(max(index.real, 1.0 + 1e-9))
     while np.cosh(edges[-1]) < s_end:
         u = edges[-1]
         step = min(0.35 * max(u, 0.003), 0.35 * max(abs(u - u_n), 0.003), 0.3, 3.0 / (r_top * np.cosh(u)))
@@ -46,7 +54,7 @@ def evanescent_table(n2: complex, r_low: float, r_high: float):
     rows = []
     for octave in range(low, high + 1):
         r, w = halfspace._polar_nodes(octave)
-        u, du = _real_axis_nodes(r[-1], abs(np.sqrt(n2).real))
+        u, du = _real_axis_nodes(r[0], r[-1], np.sqrt(n2))
         s, alpha = np.cosh(u), np.sinh(u)
         t = 0.5 * np.pi + 1j * u
         f_xx, f_phi, f_zz, h, c = halfspace._spectrum(t, n2)
