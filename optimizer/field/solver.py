@@ -16,7 +16,7 @@ from ..errors import SolveError
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from ..wires.model import Ground, Load, Port, Wire
 from . import halfspace, kernels
-from .conductor import series_ohm_per_m
+from .conductor import coating_m_per_f, series_ohm_per_m
 from .mesh import Mesh, MeshSettings, build_mesh
 
 TABLE_STEP = 1.02  # ratio of the frequencies for which ground tables are made
@@ -231,19 +231,30 @@ def gather(mesh: Mesh, z_slots: np.ndarray, own: np.ndarray | None = None) -> np
 
 
 def own_impedance(mesh: Mesh, wires: tuple[Wire, ...], freq_hz: np.ndarray) -> np.ndarray | None:
-    """Diagonal 2x2 blocks of wire loss and coating, complex (F, N, 2, 2) [ohm]; None where all is ideal."""
+    """Diagonal 2x2 blocks of wire loss and coating, complex (F, N, 2, 2) [ohm]; None where all is ideal.
+
+    The loss goes with the current, the coating with its slope (the charge): products of the two basis functions of a segment, integrated over it.
+    """
     per_m = np.array([series_ohm_per_m(w, freq_hz) for w in wires])  # (W, F)
-    if not np.any(per_m):
+    coats = np.array([coating_m_per_f(w) for w in wires])
+    if not np.any(per_m) and not np.any(coats):
         return None
     k = TWO_PI * freq_hz.mean() / C0_M_PER_S
     kl = k * mesh.length_m
-    sin = np.sin(kl)
     small = kl < 1e-3
     safe = np.where(small, 1.0, kl)
-    same = np.where(small, 1 / 3, (1 - np.sin(2 * safe) / (2 * safe)) / (2 * np.where(small, 1.0, sin) ** 2))
-    cross = np.where(small, 1 / 6, (np.sin(safe) / safe - np.cos(safe)) / (2 * np.where(small, 1.0, sin) ** 2))
-    block = np.stack([np.stack([same, cross], -1), np.stack([cross, same], -1)], -2) * mesh.length_m[:, None, None]
-    return np.ascontiguousarray(per_m[mesh.wire].T)[:, :, None, None] * block
+    below = np.where(small, 1.0, 2.0 * np.sin(safe) ** 2)
+    double, single = np.sin(2 * safe) / (2 * safe), np.sin(safe) / safe
+    currents = _blocks(np.where(small, 1 / 3, (1 - double) / below), np.where(small, 1 / 6, (single - np.cos(safe)) / below)) * mesh.length_m[:, None, None]
+    slopes = _blocks(np.where(small, 1.0, safe**2 * (1 + double) / below), np.where(small, -1.0, -(safe**2) * (np.cos(safe) + single) / below))
+    charges = slopes * (coats[mesh.wire] / mesh.length_m)[:, None, None]
+    lost = np.ascontiguousarray(per_m[mesh.wire].T)[:, :, None, None] * currents
+    return lost + (1j / (TWO_PI * freq_hz))[:, None, None, None] * charges
+
+
+def _blocks(same: np.ndarray, cross: np.ndarray) -> np.ndarray:
+    """Symmetric 2x2 blocks (N, 2, 2)."""
+    return np.stack([np.stack([same, cross], -1), np.stack([cross, same], -1)], -2)
 
 
 def _solve_band(wires, ports, loads, ground, freq_hz, settings, known) -> BandSolution:
