@@ -20,6 +20,7 @@ from .halfspace import fresnel
 from .kernels import _INNER, _JIT
 
 _PANELS = ((0.0, 5.0, 4), (5.0, 20.0, 5), (20.0, 60.0, 9), (60.0, 90.0, 6))
+LEAST_NODES = 4  # in a panel, beside half a node for every radian of phase that the wires' size turns through it
 _G2 = 0.5 / math.sqrt(3.0)
 
 
@@ -87,7 +88,7 @@ def point_moments(mesh, slot_amps, k: float):
 
 
 def intensities(at, moments, k, ground, freq_hz, elevation_deg, bearing_deg):
-    """Radiation intensity by polarisation, (D,) each: vertical-plane and horizontal [W/sr], per peak amperes."""
+    """Radiation intensity by polarisation, (D,) each: vertical-plane and horizontal [W/sr], per peak amperes; none below the horizon of a ground."""
     el, az = np.radians(elevation_deg), np.radians(bearing_deg)
     ce, se = np.cos(el), np.sin(el)
     sx, sy = np.sin(az), np.cos(az)
@@ -102,12 +103,14 @@ def intensities(at, moments, k, ground, freq_hz, elevation_deg, bearing_deg):
         tm = tm - r_tm * (along * se + down[:, 2] * ce)
         te = te + r_te * across
     scale = ETA0_OHM * k * k / (32.0 * np.pi**2)
+    if ground.kind != "none":
+        scale = np.where(se < 0.0, 0.0, scale)
     return scale * np.abs(tm) ** 2, scale * np.abs(te) ** 2
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Pattern:
-    """Radiation at one frequency for 1 A (peak) into the first port."""
+    """Radiation at one frequency for 1 A (peak) into the first port. Gains are NaN where no power enters there: lost in rounding, or fed by another source."""
 
     freq_hz: float
     ground: object
@@ -138,10 +141,13 @@ class Pattern:
         if self.ground.kind == "none":
             panels += [(-hi, -lo, n) for lo, hi, n in panels]
         out = []
+        wide = self.k * np.linalg.norm(np.ptp(self.at_m[:, :2], axis=0))
         tall = 2.0 * self.k * np.abs(self.at_m[:, 2]).max() if self.ground.kind != "none" else self.k * np.ptp(self.at_m[:, 2])
         for lo, hi, n in panels:
-            lobes = tall * abs(math.sin(math.radians(hi)) - math.sin(math.radians(lo)))
-            x, w = _gauss(n + math.ceil(0.5 * lobes))
+            lo_rad, hi_rad = math.radians(lo), math.radians(hi)
+            lobes = tall * abs(math.sin(hi_rad) - math.sin(lo_rad))
+            across = wide * abs(math.cos(hi_rad) - math.cos(lo_rad))
+            x, w = _gauss(max(n + math.ceil(0.5 * lobes), LEAST_NODES + math.ceil(0.5 * (lobes + across))))
             el = 0.5 * (lo + hi) + 0.5 * (hi - lo) * x
             out.append((el, 0.5 * (hi - lo) * w))
         el = np.concatenate([e for e, _ in out])
@@ -192,6 +198,12 @@ class Pattern:
         return 10.0 * math.log10(max(mean, 1e-30))
 
 
+def power_in_w(solution, i: int) -> float:
+    """Power into the first port for 1 A peak there [W], NaN where it is not above zero."""
+    power = 0.5 * float(solution.z_ohm[i].real)
+    return power if power > 0.0 else math.nan
+
+
 def pattern_of(solution, i: int) -> Pattern:
     """Pattern of a field solution at frequency index i."""
     mesh, amps = solution.slot_currents(i)
@@ -199,5 +211,5 @@ def pattern_of(solution, i: int) -> Pattern:
     k = TWO_PI * freq / C0_M_PER_S
     at, moments = point_moments(mesh, amps, k)
     return Pattern(
-        freq_hz=freq, ground=solution.ground, power_in_w=0.5 * float(solution.z_ohm[i].real), at_m=at, moments=moments
+        freq_hz=freq, ground=solution.ground, power_in_w=power_in_w(solution, i), at_m=at, moments=moments
     )

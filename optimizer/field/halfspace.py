@@ -174,7 +174,9 @@ def joined(n2: complex, low: int, high: int):
 
 
 def fresnel(n2: complex, sin_elevation):
-    """Plane-wave reflection at elevation angle: (R_TE, R_TM), H parallel to the ground for TM."""
+    """Plane-wave reflection at elevation angle: (R_TE, R_TM), H parallel to the ground for TM; none where the soil is as air."""
     sin_e = np.asarray(sin_elevation, float)
+    if n2 == 1.0:  # 0/0 at the horizon
+        return np.zeros_like(sin_e), np.zeros_like(sin_e)
     b = np.sqrt(n2 - (1.0 - sin_e**2))
     return (sin_e - b) / (sin_e + b), (n2 * sin_e - b) / (n2 * sin_e + b)

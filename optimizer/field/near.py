@@ -1,7 +1,7 @@
 """Electric and magnetic field at points near the wires, from the solved currents and the same half-space potentials.
 
-E = -j w A - grad(phi) and H = curl(A)/mu by central differences of the potentials over `STEP_M`; valid at points a few
-steps from any wire (half a metre: error below a per cent). Points closer to the ground than a step are answered at one step.
+E = -j w A - grad(phi) and H = curl(A)/mu by central differences of the potentials over `STEP_M`, near a wire over `STEP_SHARE` of the way to it: the
+field of a long wire falls as 1/r, of which a central difference over h makes (h/r)²/3 too much. Points closer to the ground than a step are answered at one step.
 """
 
 from __future__ import annotations
@@ -13,10 +13,13 @@ from numba import njit
 
 from ..physics.compiled import greater, lesser
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
+from .far import power_in_w
 from .kernels import _JIT, FREE, GW, GX, PERFECT, _points_by_distance, look_up, plain
 from .solver import _GROUNDS, ground_tables
 
 STEP_M = 0.02
+LEAST_STEP_M = 1e-3
+STEP_SHARE = 0.1
 STENCIL = 7  # points of one stencil: centre, then a step each way along x, y, z
 
 
@@ -84,8 +87,9 @@ def fields(solution, i: int, points_m, *, power_w: float | None = None):
     freq = float(solution.freq_hz[i])
     w = TWO_PI * freq
     k = w / C0_M_PER_S
-    offsets = np.vstack([np.zeros(3), *(STEP_M * sign * axis for axis in np.eye(3) for sign in (1.0, -1.0))])
-    stencil = (points[:, None, :] + offsets[None]).reshape(-1, 3)
+    step = np.clip(STEP_SHARE * _gaps_m(mesh, points), LEAST_STEP_M, STEP_M)[:, None, None]
+    offsets = np.vstack([np.zeros(3), *(sign * axis for axis in np.eye(3) for sign in (1.0, -1.0))])
+    stencil = (points[:, None, :] + step * offsets[None]).reshape(-1, 3)
     tabs, first = ground_tables(ground, [freq], *_reach(mesh, points))
     out = np.zeros((len(stencil), 4), complex)
     _potentials(
@@ -94,14 +98,24 @@ def fields(solution, i: int, points_m, *, power_w: float | None = None):
     )
     out = out.reshape(len(points), STENCIL, 4)
     a = out[:, 0, :3] * MU0_H_PER_M / (4 * np.pi)
-    diff = (out[:, 1::2] - out[:, 2::2]) / (2 * STEP_M)  # (P, axis, component)
+    diff = (out[:, 1::2] - out[:, 2::2]) / (2 * step)  # (P, axis, component)
     # continuity: charge per metre = -(dI/ds)/(j w), so phi = j/(w eps 4 pi) times the sum over dI/ds
     grad_phi = diff[:, :, 3] * 1j / (w * EPS0_F_PER_M * 4 * np.pi)
     curl = np.stack(
         [diff[:, 1, 2] - diff[:, 2, 1], diff[:, 2, 0] - diff[:, 0, 2], diff[:, 0, 1] - diff[:, 1, 0]], axis=1
     ) / (4 * np.pi)
-    scale = 1.0 if power_w is None else np.sqrt(power_w / solution.z_ohm[i].real)
+    scale = 1.0 if power_w is None else np.sqrt(0.5 * power_w / power_in_w(solution, i))
     return scale * (-1j * w * a - grad_phi), scale * curl
+
+
+def _gaps_m(mesh, points) -> np.ndarray:
+    """Distance from each point to the nearest segment, (P,) [m]."""
+    least = np.full(len(points), np.inf)
+    for start, tangent, length in zip(mesh.start_m, mesh.tangent, mesh.length_m):
+        off = points - start
+        along = np.clip(off @ tangent, 0.0, length)
+        least = np.minimum(least, np.linalg.norm(off - along[:, None] * tangent, axis=1))
+    return least
 
 
 def _reach(mesh, points):

@@ -13,7 +13,7 @@ from scipy.special import erfc, j0, j1
 
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from . import halfspace, kernels
-from .far import plane_waves, point_moments
+from .far import plane_waves, point_moments, power_in_w
 from .halfspace import fresnel
 from .mesh import MeshSettings
 from .solver import gather, own_impedance, reach_m, solve
@@ -162,7 +162,7 @@ def load_powers_w(solution, i: int) -> list[float]:
 
 def shares_of(solution, i: int) -> dict[str, float]:
     """Fractions of the port's power: wire, loads, sky, and soil as the rest (as the search uses it)."""
-    power = 0.5 * float(solution.z_ohm[i].real)
+    power = power_in_w(solution, i)
     shares = {"wire": wire_power_w(solution, i) / power}
     for n, lost in enumerate(load_powers_w(solution, i)):
         shares[f"load {n}"] = lost / power
@@ -173,7 +173,7 @@ def shares_of(solution, i: int) -> dict[str, float]:
 
 def power_balance_error(solution, i: int) -> float:
     """(sky + soil + wire + loads) / input - 1, each found on its own."""
-    power = 0.5 * float(solution.z_ohm[i].real)
+    power = power_in_w(solution, i)
     spent = solution.pattern(i).efficiency * power + soil_power_w(solution, i) + wire_power_w(solution, i)
     return (spent + sum(load_powers_w(solution, i))) / power - 1.0
 

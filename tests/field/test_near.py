@@ -44,6 +44,19 @@ def test_short_dipole_by_closed_form(ground, tilt):
         assert off(e[n], we) < 0.005 and off(h[n], wh) < 0.005
 
 
+@pytest.mark.parametrize("gap_m", [0.02, 0.05, 0.1, 0.3])
+def test_close_to_a_wire_by_closed_form(gap_m):
+    """The same currents as short dipoles, each a small part of the gap long."""
+    case = Set(wires=(wire("w", (0, 0, 0), (4.0, 0, 0), radius=1e-4),), ports=(port("w", 2.0),), ground=FREE, mhz=(28.0,))
+    solution = case.solve()
+    at, moments, k = sources(solution, pieces=400)
+    points = [(1.1, gap_m, 0.0), (2.7, 0.6 * gap_m, 0.8 * gap_m)]
+    e, h = near.fields(solution, 0, points)
+    for n, point in enumerate(points):
+        we, wh = dipoles(at, moments, point, k)
+        assert off(h[n], wh) < 0.005 and off(e[n], we) < 0.01
+
+
 def test_point_dipole_closed_form_agrees_with_one_moment():
     """The whole wire as one moment at its middle, some twenty lengths away."""
     solution = short(FREE).solve()
