@@ -6,6 +6,7 @@ The form is the contract's; pydantic checks types and ranges, `checks` the geome
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -14,12 +15,13 @@ from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, ValidationError
 from ..errors import FaultList
 from ..physics.elements import Coil, FixedImpedance, Trap
 from ..physics.soil import Soil
-from .checks import check_case
+from .checks import check_case, faults_of
 from .model import Ask, Coating, Ground, Load, Port, Wire, WireCase
 
 Number = Annotated[FiniteFloat, Field(strict=True)]
 Positive = Annotated[FiniteFloat, Field(gt=0, strict=True)]
 NotNegative = Annotated[FiniteFloat, Field(ge=0, strict=True)]
+Conductivity = Annotated[FiniteFloat, Field(gt=0, le=1e12, strict=True)]  # copper has 5.8e7
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 PointIn = Annotated[list[Number], Field(min_length=3, max_length=3)]
 
@@ -38,7 +40,7 @@ class WireIn(_In):
     points_m: Annotated[list[PointIn], Field(min_length=2, max_length=2000)]
     radius_m: Positive
     role: Literal["radiator", "counterpoise", "line"] = "radiator"
-    conductivity_s_per_m: Positive | None = None
+    conductivity_s_per_m: Conductivity | None = None
     coating: CoatingIn | None = None
 
 
@@ -70,7 +72,7 @@ class ImpedanceIn(_In):
     kind: Literal["impedance"]
     wire: Name
     at_m: Number
-    ohm: Annotated[list[Number], Field(min_length=2, max_length=2)]
+    ohm: Annotated[list[Number], Field(min_length=2, max_length=2)]  # resistance, reactance
 
 
 class SoilGroundIn(_In):
@@ -107,6 +109,17 @@ class CaseIn(_In):
     ask: AskIn = AskIn()
 
 
+class _PartIn(_In):
+    """What is well formed of a case that as a whole is not."""
+
+    frequencies_mhz: list[Number]
+    ground: Annotated[NoGroundIn | PerfectGroundIn | SoilGroundIn, Field(discriminator="kind")]
+    wires: list[WireIn]
+    ports: list[PortIn]
+    loads: list[Annotated[CoilIn | TrapIn | ImpedanceIn, Field(discriminator="kind")]]
+    ask: AskIn = AskIn()
+
+
 def _field_name(loc) -> str:
     out = ""
     for part in loc:
@@ -123,12 +136,13 @@ def parse_case(data: object, source: str = "case") -> WireCase:
     try:
         got = CaseIn.model_validate(data)
     except ValidationError as bad:
-        for e in bad.errors(include_url=False):
+        errors = bad.errors(include_url=False)
+        for e in errors:
             hint = "the field is missing" if e["type"] == "missing" else ""
             value = None if e["type"] == "missing" else e.get("input")
-            allowed = e["msg"][0].lower() + e["msg"][1:]
-            faults.add(_field_name(e["loc"]), value, allowed.removeprefix("input should be "), hint)
+            faults.add(_field_name(e["loc"]), value, _allowed(e), hint)
         _names_and_numbers(data, faults)
+        _the_rest(data, errors, faults)
         faults.raise_if_any()
     case = _to_case(got)
     check_case(case, source)
@@ -160,6 +174,45 @@ def _names_and_numbers(data, faults: FaultList) -> None:
     for i, f in entries("frequencies_mhz"):
         if isinstance(f, int | float) and not isinstance(f, bool) and f <= 0:
             faults.add(f"frequencies_mhz[{i}]", f, "a frequency above zero in MHz")
+
+
+def _allowed(error) -> str:
+    """What is wanted there, in words of a case."""
+    kind, told = error["type"], error.get("ctx", {})
+    least, most = told.get("min_length"), told.get("max_length")
+    words = {
+        "extra_forbidden": "no such field here", "missing": "a value", "model_type": "an object", "list_type": "a list", "float_type": "a number", "string_type": "text",
+        "finite_number": "a finite number", "too_short": f"at least {least} of them", "too_long": f"at most {most} of them",
+        "string_too_short": "a name", "string_too_long": f"a name of at most {most} characters",
+        "union_tag_invalid": "a kind: " + str(told.get("expected_tags")), "union_tag_not_found": "a kind",
+    }
+    plain = error["msg"][0].lower() + error["msg"][1:]
+    return words.get(kind, plain.removeprefix("input should be "))
+
+
+_LISTS = ("frequencies_mhz", "wires", "ports", "loads")
+
+
+def _the_rest(data, errors, faults: FaultList) -> None:
+    """Faults of geometry in what is well formed of a case that as a whole is not: all else is left out, and numbered as the user wrote it."""
+    if not isinstance(data, dict) or not all(isinstance(data.get(field, []), list) for field in _LISTS):
+        return
+    bad = {e["loc"][:2] for e in errors}
+    kept = {field: [i for i in range(len(data.get(field, []))) if (field, i) not in bad] for field in _LISTS}
+    if not kept["wires"] or len(kept["wires"]) < len(data["wires"]):  # what sits on a wire, or is joined to it, cannot be told
+        kept |= {"ports": [], "loads": []}
+    part = {field: [data[field][i] for i in kept[field]] for field in _LISTS}
+    part["ground"] = {"kind": "none"} if any(e["loc"][:1] == ("ground",) for e in errors) else data["ground"]
+    case = _to_case(_PartIn.model_validate(part))
+
+    def as_written(text):
+        return re.sub(r"\b(frequencies_mhz|wires|ports|loads)\[(\d+)\]", lambda m: f"{m[1]}[{kept[m[1]][int(m[2])]}]", text) if isinstance(text, str) else text
+
+    told = {f.field for f in faults.faults}
+    for fault in faults_of(case, faults.source):
+        field = as_written(fault.field)
+        if field not in told and fault.value != []:  # empty lists are what is left, not what was written
+            faults.add(field, as_written(fault.value), as_written(fault.allowed), as_written(fault.hint))
 
 
 def _element(load):

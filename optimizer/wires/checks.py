@@ -8,13 +8,16 @@ wires and in series with something.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
-from ..errors import FaultList
+from ..errors import Fault, FaultList
+from ..physics.elements import FixedImpedance
 from .model import JOIN_M, WireCase
 
 LEAST_HEIGHT_M = 0.02
+MOST_WAVELENGTHS = 150.0  # of wire in all: half a gigabyte a frequency
 FOLD_COSINE = -math.cos(math.radians(2.0))
 
 
@@ -36,13 +39,24 @@ def piece_gaps(p, d, q, e):
 
 def check_case(case: WireCase, source: str = "case") -> None:
     """Raise InputError with every fault of the case; silent where it is sound."""
+    _found(case, source).raise_if_any()
+
+
+def faults_of(case: WireCase, source: str = "case") -> tuple[Fault, ...]:
+    """Every fault of the case."""
+    return tuple(_found(case, source).faults)
+
+
+def _found(case: WireCase, source: str) -> FaultList:
     faults = FaultList(source)
     _frequencies(case, faults)
     _names(case, faults)
     sound = _wires(case, faults)
+    _size(case, sound, faults)
     _crossings(case, sound, faults)
     _places(case, sound, faults)
-    faults.raise_if_any()
+    _asked(case, sound, faults)
+    return faults
 
 
 def _frequencies(case, faults):
@@ -102,6 +116,15 @@ def _wires(case, faults) -> set[int]:
             if wire.radius_m > wavelength / 30:
                 faults.add(f"{field}.radius_m", wire.radius_m, f"a thin wire, under {wavelength / 30:.3g} m at the highest frequency")
     return sound
+
+
+def _size(case, sound, faults):
+    usable = [f for f in case.frequencies_mhz if 0.01 <= f <= 3000]
+    if not usable:
+        return
+    length, wavelength = sum(case.wires[i].length_m for i in sound), 299.792458 / max(usable)
+    if length > MOST_WAVELENGTHS * wavelength:
+        faults.add("wires", f"{length:.0f} m in all", f"at most {MOST_WAVELENGTHS:.0f} wavelengths of wire, {MOST_WAVELENGTHS * wavelength:.1f} m at {max(usable):g} MHz")
 
 
 def _heights(case, wire, pts, field, faults):
@@ -181,3 +204,20 @@ def _places(case, sound, faults):
                 if not others and not grounded:
                     faults.add(f"{kind}[{i}].at_m", item.at_m, "a place with something joined to it",
                                f"nothing is joined to that end of wire {item.wire!r}")
+
+
+def _asked(case, sound, faults):
+    """Loads that give no power, and field points in air."""
+    for i, load in enumerate(case.loads):
+        if isinstance(load.element, FixedImpedance) and complex(load.element.ohm).real < 0.0:
+            faults.add(f"loads[{i}].ohm", [complex(load.element.ohm).real, complex(load.element.ohm).imag], "a resistance of 0 or more")
+    pieces = [(case.wires[i].radius_m, np.array(a, float), np.array(b, float)) for i in sorted(sound) for a, b in pairwise(case.wires[i].points_m)]
+    points = np.array(case.ask.fields_at_m, float).reshape(-1, 3)
+    within = np.zeros(len(points), bool)
+    for radius, a, b in pieces:
+        way = b - a
+        along = np.clip((points - a) @ way / (way @ way), 0.0, 1.0)
+        within |= np.linalg.norm(points - a - along[:, None] * way, axis=1) <= radius
+    buried = (points[:, 2] < 0.0) & (case.ground.kind != "none")
+    for n in np.flatnonzero(within | buried):
+        faults.add(f"ask.fields_at_m[{n}]", list(case.ask.fields_at_m[n]), "z of 0 or more: in air, not in the ground" if buried[n] else "a point off the wires by more than their radius")

@@ -110,6 +110,23 @@ def test_all_at_once():
     assert set(fault_fields(data)) == {"frequencies_mhz[0]", "wires[1].radius_m", "colour", "ports[0].at_m"}
 
 
+def test_geometry_is_told_beside_wrong_types():
+    """Numbered as the user wrote them, though what is malformed is left out."""
+    data = copy.deepcopy(FULL)
+    data["frequencies_mhz"] = ["x", 7100000.0]
+    data["ports"] = [{"name": "a", "wire": "main"}, {"name": "b", "wire": "main", "at_m": 1000.0}]
+    data["wires"][0]["points_m"][0][2] = -1.0
+    data["colour"] = 1
+    assert {"frequencies_mhz[0]", "frequencies_mhz[1]", "ports[0].at_m", "ports[1].at_m", "wires[0].points_m[0]", "colour"} == set(fault_fields(data))
+
+
+def test_faults_are_told_in_words_of_a_case():
+    with pytest.raises(InputError) as caught:
+        parse_case(FULL | {"colour": 1, "wires": []})
+    text = str(caught.value)
+    assert "no such field" in text and not any(word in text for word in ("validation", "instance of", "permitted"))
+
+
 @pytest.mark.parametrize("data", [None, 1, "case", [], [[]], True])
 def test_not_an_object(data):
     assert fault_fields(data) == ["case"]

@@ -162,3 +162,20 @@ def test_all_faults_of_different_kinds_at_once():
 def test_message_names_file_field_value_and_what_is_allowed():
     text = str(faults(frequencies_mhz=[0.0])[0])
     assert text.startswith("garden.json: frequencies_mhz[0]: got 0.0, need ")
+
+
+def test_no_power_out_of_a_load():
+    assert fields(loads=[{"kind": "impedance", "wire": "main", "at_m": 1.0, "ohm": [-5.0, 1.0]}]) == ["loads[0].ohm"]
+
+
+def test_field_points_are_in_air():
+    points = [[0, 2, 1.8], [0, 2, -0.1], [-0.6, 0.0, 2.6003]]
+    assert fields(ask={"fields_at_m": points}) == ["ask.fields_at_m[1]", "ask.fields_at_m[2]"]
+
+
+def test_a_conductor_better_than_any():
+    assert fields(wires=[GOOD["wires"][0] | {"conductivity_s_per_m": 1e30}, GOOD["wires"][1]]) == ["wires[0].conductivity_s_per_m"]
+
+
+def test_more_wire_than_can_be_solved():
+    assert fields(frequencies_mhz=[7.1, 2900.0], ports=[{"name": "feed", "wire": "main", "at_m": 0.0}]) == ["wires"]
