@@ -17,11 +17,11 @@ import numpy as np
 
 from ..errors import SolveError
 from ..wires.model import JOIN_M, SURROUNDINGS, Load, Port, Wire
+from ..wires.places import SAME_M, Place, places_on, vertices_at_m
 
 SEGMENTS_PER_WAVELENGTH = 18.0
 GRADING_RADII = 20.0
 GRADING_SLOPE = 1.0
-SNAP_M = 2.0 * JOIN_M  # more than nodes within JOIN_M of each other in every coordinate can be apart
 SHARP_COSINE = math.cos(math.radians(20.0))
 SURROUNDINGS_COARSER = 1.8  # segments of surrounding conductors, which are not graded either
 
@@ -90,27 +90,19 @@ def _closeness(height_m: float) -> float:
     return min(2.0, max(1.0, (0.1 / max(height_m, 1e-3)) ** 0.45))
 
 
-def _hard_points(wire: Wire, at_m: list[float], joints: set[int]):
-    """Sorted positions along the wire that must be nodes: (s, point, graded?). A port or load that all but sits on a corner sits on it,
-    for nodes within `JOIN_M` of each other are one."""
+def _hard_points(wire: Wire, places: list[Place], joints: set[int]):
+    """Sorted positions along the wire that must be nodes: (s, point, graded?, vertex?)."""
     pts = [np.array(p, float) for p in wire.points_m]
-    s = [0.0]
-    for a, b in zip(pts, pts[1:]):
-        s.append(s[-1] + float(np.linalg.norm(b - a)))
     hard = {}
-    for i, (pos, p) in enumerate(zip(s, pts)):
+    for i, (pos, p) in enumerate(zip(vertices_at_m(wire), pts)):
         sharp = False
         if 0 < i < len(pts) - 1:
             u, v = pts[i] - pts[i - 1], pts[i + 1] - pts[i]
             sharp = float(u @ v) < SHARP_COSINE * float(np.linalg.norm(u) * np.linalg.norm(v))
-        hard[pos] = (p, i in (0, len(pts) - 1) or i in joints or sharp)
-    inner = s[1:-1]
-    for at in at_m:
-        near = min(hard, key=lambda h: abs(h - at))
-        if abs(near - at) <= (SNAP_M if near in inner else 1e-6):
-            hard[near] = (hard[near][0], True)
-        else:
-            hard[at] = (np.array(wire.point_at(at)), True)
+        hard[pos] = (p, i in (0, len(pts) - 1) or i in joints or sharp, True)
+    for place in places:
+        p, _, vertex = hard.get(place.at_m) or (np.array(wire.point_at(place.at_m)), True, False)
+        hard[place.at_m] = (p, True, vertex)
     return [(pos, *hard[pos]) for pos in sorted(hard)]
 
 
@@ -126,9 +118,7 @@ def build_mesh(
 ) -> Mesh:
     """Segments and unknowns for the shortest wavelength in use. Raises SolveError on an impossible port."""
     index = {w.name: i for i, w in enumerate(wires)}
-    asked = [[] for _ in wires]
-    for item in (*ports, *loads):
-        asked[index[item.wire]].append(float(item.at_m))
+    seats = _seats(wires, index, (*ports, *loads))
     vertices = np.array([p for w in wires for p in w.points_m], float)
     owner = [(i, n) for i, w in enumerate(wires) for n in range(len(w.points_m))]
     joints = [set() for _ in wires]
@@ -140,29 +130,28 @@ def build_mesh(
     longest = wavelength_m / settings.per_wavelength
     starts, ends, owners, at_slot, knots = [], [], [], {}, []
     for w, wire in enumerate(wires):
-        hard = _hard_points(wire, asked[w], joints[w])
+        hard = _hard_points(wire, [place for i, place in seats if i == w], joints[w])
         coarse = wire.role == SURROUNDINGS
         fine = np.inf if coarse else max(settings.grading_radii * wire.radius_m, longest / 400.0)
         piece = SURROUNDINGS_COARSER * longest if coarse else longest
-        for (sa, pa, ga), (sb, pb, gb) in zip(hard, hard[1:]):
-            if sb - sa <= 0.0:
-                continue
+        for (sa, pa, ga, va), (sb, pb, gb, vb) in zip(hard, hard[1:]):
             here = piece / _closeness(min(pa[2], pb[2])) if over_soil else piece
             nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, here, settings.grading_slope)
             at = pa + (pb - pa) * (nodes / (sb - sa))[:, None]
-            at_slot[(w, round(sa, 9), "after")] = 2 * len(starts)
+            first = 2 * len(starts)
             starts.extend(at[:-1])
             ends.extend(at[1:])
             owners.extend([w] * (len(nodes) - 1))
-            at_slot[(w, round(sb, 9), "before")] = 2 * len(starts) - 1
-            knots += [at_slot[(w, round(sa, 9), "after")], 2 * len(starts) - 1]
+            last = 2 * len(starts) - 1
+            at_slot[w, sa, True], at_slot[w, sb, False] = first, last
+            knots += [first] * va + [last] * vb
     start, end = np.array(starts), np.array(ends)
     length = np.linalg.norm(end - start, axis=1)
     slots, signs = _unknowns(start, end, knots, perfect_ground)
-    port_slots = []
-    for item in (*ports, *loads):
-        w = index[item.wire]
-        port_slots.append(_slot_at(at_slot, w, float(item.at_m), wires[w].length_m))
+    port_slots = [at_slot[w, place.at_m, place.after] for w, place in seats]
+    for s in port_slots:
+        if {s, s ^ 1} <= set(knots) and np.abs(end[s // 2] - start[s // 2]).max() <= JOIN_M:
+            raise SolveError(f"a port or load of wire {wires[owners[s // 2]].name!r} is in a piece whose two ends are one joint")
     return Mesh(
         start_m=start,
         tangent=(end - start) / length[:, None],
@@ -175,19 +164,20 @@ def build_mesh(
     )
 
 
-def _slot_at(at_slot, w, at_m, length_m):
-    """The slot that a port or load sits in: before the node, except at the wire's start."""
-    best, best_gap = None, SNAP_M
-    for (wire, s, side), slot in at_slot.items():
-        if wire == w and abs(s - at_m) <= best_gap and (side == "before") == (at_m > 1e-6):
-            best, best_gap = slot, abs(s - at_m)
-    if best is None:
-        raise SolveError(f"no node at {at_m} m of wire {w} ({length_m} m long)")
-    return best
+def _seats(wires, index, items) -> list[tuple[int, Place]]:
+    """For each port or load the number of its wire and where on it it sits."""
+    out = [None] * len(items)
+    for w in {index[item.wire] for item in items}:
+        mine = [n for n, item in enumerate(items) if index[item.wire] == w]
+        for n, place in zip(mine, places_on(wires[w], [float(items[n].at_m) for n in mine])):
+            if not 0.0 <= place.at_m <= wires[w].length_m + SAME_M:
+                raise SolveError(f"no place at {items[n].at_m} m of wire {wires[w].name!r}, {wires[w].length_m:.4f} m long")
+            out[n] = (w, place)
+    return out
 
 
 def _unknowns(start, end, knots, perfect_ground):
-    """Pairs of slots and their signs; see the module text. `knots`: slots at vertices, where other wires may join."""
+    """Pairs of slots and their signs; see the module text. `knots`: slots at vertices, the only places where other wires join."""
     n = len(start)
     at_knot = np.zeros(2 * n, bool)
     at_knot[knots] = True

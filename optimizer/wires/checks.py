@@ -1,8 +1,8 @@
 """Is a wire case computable? Every fault at once, each naming the field as the user wrote it.
 
-Geometry is judged on the straight pieces between points: no piece shorter than the wire's radius, no two pieces
-touching or crossing unless both have a vertex there, nothing in or below the ground, ports and loads on existing
-wires and in series with something.
+Geometry is judged on the straight pieces between points: no piece shorter than the wire's radius or than what is joined, no two
+pieces touching or crossing unless both have a vertex there, nothing in or below the ground, ports and loads on existing wires and in
+series with something, each port with a current of its own.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 from ..errors import Fault, FaultList
 from ..physics.elements import FixedImpedance
 from .model import JOIN_M, WireCase
+from .places import SAME_M, Place, places_on, vertices_at_m
 
 LEAST_HEIGHT_M = 0.02
 MOST_WAVELENGTHS = 150.0  # of wire in all: half a gigabyte a frequency
@@ -97,13 +98,19 @@ def _wires(case, faults) -> set[int]:
         _heights(case, wire, pts, field, faults)
         pieces = np.diff(pts, axis=0)
         lengths = np.linalg.norm(pieces, axis=1)
-        if wire.radius_m > 0 and lengths.min() >= max(wire.radius_m, 1e-6):
+        joined = np.abs(pieces).max(axis=1) <= JOIN_M
+        if wire.radius_m > 0 and lengths.min() >= max(wire.radius_m, 1e-6) and not joined.any():
             sound.add(i)
         for n, length in enumerate(lengths):
             if length < max(wire.radius_m, 1e-6):
                 faults.add(
                     f"{field}.points_m[{n}..{n + 1}]", round(float(length), 6),
                     f"a piece longer than the wire's radius of {wire.radius_m} m", "leave out doubled points",
+                )
+            elif joined[n]:
+                faults.add(
+                    f"{field}.points_m[{n}..{n + 1}]", round(float(length), 6),
+                    f"a piece that reaches more than {1e3 * JOIN_M:.0f} mm, within which points are joined", "its two ends would be one",
                 )
         for n in range(len(pieces) - 1):
             if lengths[n] > 0 and lengths[n + 1] > 0:
@@ -182,28 +189,57 @@ def _crossings(case, sound, faults):
 def _places(case, sound, faults):
     by_name = {w.name: w for w in case.wires}
     shaped = {w.name for i, w in enumerate(case.wires) if i in sound}
-    vertices = [(w.name, n, p) for i, w in enumerate(case.wires) if i in sound for n, p in enumerate(w.points_m)]
-    for kind, items in (("ports", case.ports), ("loads", case.loads)):
-        for i, item in enumerate(items):
-            wire = by_name.get(item.wire)
-            if wire is None:
-                faults.add(f"{kind}[{i}].wire", item.wire, "the name of a wire", "wires: " + ", ".join(by_name)[:80])
+    seats = {}  # (kind, number) of those that lie on a wire of sound shape → their place
+    for name in shaped:
+        mine = [(kind, i, v.at_m) for kind, i, v in _items(case) if v.wire == name]
+        seats |= {(kind, i): place for (kind, i, _), place in zip(mine, places_on(by_name[name], [at for _, _, at in mine]))}
+    slots = _vertex_slots(case, sound)
+    taken = {}
+    for kind, i, item in _items(case):
+        field = f"{kind}[{i}]"
+        wire = by_name.get(item.wire)
+        if wire is None:
+            faults.add(f"{field}.wire", item.wire, "the name of a wire", "wires: " + ", ".join(by_name)[:80])
+            continue
+        if item.wire not in shaped:
+            continue
+        length = wire.length_m
+        if not -SAME_M <= item.at_m <= length + SAME_M:
+            faults.add(f"{field}.at_m", item.at_m, f"0 to {length:.4f}, the length of wire {item.wire!r}")
+            continue
+        place = seats[kind, i]
+        slot = (item.wire, place)
+        around, grounded = {slot}, False
+        if place.vertex is not None:
+            p = np.array(wire.points_m[place.vertex])
+            around = {s for s, q in slots if np.abs(p - q).max() <= JOIN_M}
+            grounded = case.ground.kind == "perfect" and abs(p[2]) <= JOIN_M
+            if around == {slot} and not grounded:
+                faults.add(f"{field}.at_m", item.at_m, "a place with something joined to it",
+                           f"nothing is joined to that end of wire {item.wire!r}")
                 continue
-            if item.wire not in shaped:
-                continue
-            length = wire.length_m
-            if not -1e-6 <= item.at_m <= length + 1e-6:
-                faults.add(f"{kind}[{i}].at_m", item.at_m, f"0 to {length:.4f}, the length of wire {item.wire!r}")
-                continue
-            at_start, at_end = item.at_m <= 1e-6, item.at_m >= length - 1e-6
-            if at_start or at_end:
-                n = 0 if at_start else len(wire.points_m) - 1
-                p = np.array(wire.points_m[n])
-                others = [1 for w, m, q in vertices if (w, m) != (wire.name, n) and np.abs(p - q).max() <= JOIN_M]
-                grounded = case.ground.kind == "perfect" and abs(p[2]) <= JOIN_M
-                if not others and not grounded:
-                    faults.add(f"{kind}[{i}].at_m", item.at_m, "a place with something joined to it",
-                               f"nothing is joined to that end of wire {item.wire!r}")
+        if kind == "ports":
+            if slot in taken:
+                faults.add(f"{field}.at_m", item.at_m, "a place of its own", f"port {taken[slot]!r} is within {1e3 * JOIN_M:.0f} mm of it")
+            elif place.vertex is not None and not grounded and around <= {slot, *taken}:
+                faults.add(f"{field}.at_m", item.at_m, "a port whose current others do not settle", "every wire at that joint has a port there")
+            taken.setdefault(slot, item.name)
+
+
+def _items(case):
+    """Ports and loads: (kind, number, item)."""
+    return [("ports", i, v) for i, v in enumerate(case.ports)] + [("loads", i, v) for i, v in enumerate(case.loads)]
+
+
+def _vertex_slots(case, sound):
+    """Where a current enters or leaves a vertex: ((wire, place), point), two for each inner vertex."""
+    out = []
+    for i in sorted(sound):
+        wire = case.wires[i]
+        for n, (at, p) in enumerate(zip(vertices_at_m(wire), wire.points_m)):
+            sides = (n < len(wire.points_m) - 1) * [True] + (n > 0) * [False]
+            out += [((wire.name, Place(at, after, n)), np.array(p)) for after in sides]
+    return out
 
 
 def _asked(case, sound, faults):

@@ -3,7 +3,7 @@
 Local metres: x east, y north, z up, flat ground at z = 0. All records are frozen; change by
 `dataclasses.replace`. `at_m` is the distance along a wire from its first point. Wires whose vertices
 coincide within `JOIN_M` are joined there. A port or load at a wire's end sits in series between that
-wire and whatever is joined to its end.
+wire and whatever is joined to its end; one within `JOIN_M` of a vertex sits at the vertex (`places`).
 """
 
 from __future__ import annotations

@@ -179,3 +179,54 @@ def test_a_conductor_better_than_any():
 
 def test_more_wire_than_can_be_solved():
     assert fields(frequencies_mhz=[7.1, 2900.0], ports=[{"name": "feed", "wire": "main", "at_m": 0.0}]) == ["wires"]
+
+
+# --- within a millimetre ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("at", [0.0005, 0.001, 9.999, 9.9992])
+@pytest.mark.parametrize("kind", ["ports", "loads"])
+def test_next_to_a_free_end_is_at_it(at, kind):
+    load = {"wire": "main", "at_m": at, "kind": "impedance", "ohm": [50.0, 0.0]}
+    found = faults(wires=[PLAIN], **MID | {kind: [port("main", at) if kind == "ports" else load]})
+    assert [f.field for f in found] == [f"{kind}[0].at_m"]
+    assert "nothing is joined" in found[0].hint
+
+
+def test_a_port_a_centimetre_from_a_free_end_is_sound():
+    parse_case(GOOD | {"wires": [PLAIN], "loads": [], "ports": [port("main", 0.01)]})
+
+
+@pytest.mark.parametrize("at", [5.0, 5.0006, 5.001])
+def test_two_ports_at_one_place(at):
+    """Both carry one current: with one of them open there is none, so no impedance."""
+    found = faults(wires=[PLAIN], loads=[], ports=[port("main", 5.0, "a"), port("main", at, "b")])
+    assert [f.field for f in found] == ["ports[1].at_m"]
+    assert "'a'" in found[0].hint
+
+
+@pytest.mark.parametrize("ports", [
+    [port("a", 10.0, "p"), port("b", 0.0, "q")],  # on both sides of a joint of two
+    [port("bent", 3.0, "p"), port("bent", 3.0005, "q")],  # on both sides of a bend
+    [port("x", 0.0, "p"), port("y", 0.0, "q"), port("z", 0.0, "r")],  # in every wire of a joint of three
+])
+def test_ports_that_settle_each_others_current(ports):
+    wires = [
+        wire("a", (0, 0, 5), (10, 0, 5)), wire("b", (10, 0, 5), (20, 0, 5)), wire("bent", (0, 9, 5), (3, 9, 5), (3, 12, 5)),
+        wire("x", (0, 20, 5), (5, 20, 5)), wire("y", (0, 20, 5), (0, 25, 5)), wire("z", (0, 20, 5), (-5, 20, 5)),
+    ]
+    assert fields(wires=wires, loads=[], ports=ports) == [f"ports[{len(ports) - 1}].at_m"]
+    parse_case(GOOD | {"wires": wires, "loads": [], "ports": ports[:-1]})
+
+
+def test_ports_in_both_wires_from_a_point_of_perfect_ground_are_sound():
+    wires = [wire("a", (0, 0, 0), (0, 2, 5)), wire("b", (0, 0, 0), (0, -2, 5))]
+    parse_case(GOOD | {"ground": PERFECT, "wires": wires, "loads": [], "ports": [port("a", 0.0, "p"), port("b", 0.0, "q")]})
+
+
+@pytest.mark.parametrize("half_m", [0.0004, 0.00049])
+def test_a_feed_wire_that_would_be_joined_to_itself(half_m):
+    wires = [wire("l", (-5, 0, 8), (-half_m, 0, 8), radius=1e-4), wire("f", (-half_m, 0, 8), (half_m, 0, 8), radius=1e-4)]
+    found = faults(wires=wires, loads=[], ports=[port("f", half_m)])
+    assert [f.field for f in found] == ["wires[1].points_m[0..1]"]
+    assert "joined" in found[0].allowed
