@@ -18,7 +18,7 @@ from pathlib import Path
 
 from .field.kept import folder
 
-FILES = ("physics/compiled.py", "field/kernels.py", "field/far.py", "field/near.py", "site/kernels.py", "families/kernels.py")
+FILES = ("physics/compiled.py", "field/kernels.py", "field/pieces.py", "field/far.py", "field/near.py", "site/kernels.py", "families/kernels.py")
 SAYING = "compiling, once after installing: some ten seconds"
 
 

@@ -1,7 +1,7 @@
 """Wires to segments and current unknowns.
 
 Segments get longer away from feeds, loads, ends, joints and sharp bends, from some twenty radii up to a fixed part
-of the shortest wavelength (half of it close to soil).
+of the shortest wavelength (half of it close to soil); where another wire ends, bends or crosses nearby they are shorter again (`pieces`).
 A slot is one end of one segment (2 i + 0 at its start, 2 i + 1 at its end); its current counts along the segment.
 Every unknown is a unit current through a node from one slot to another; at a joint of m slots there are m - 1 of
 them, at perfect ground one more, so that currents meet as Kirchhoff's law wants.
@@ -18,6 +18,7 @@ import numpy as np
 from ..errors import SolveError
 from ..wires.model import JOIN_M, SURROUNDINGS, Load, Port, Wire
 from ..wires.places import SAME_M, Place, places_on, vertices_at_m
+from .pieces import Node, Piece, beside_others, closer
 
 SEGMENTS_PER_WAVELENGTH = 18.0
 GRADING_RADII = 20.0
@@ -90,8 +91,8 @@ def _closeness(height_m: float) -> float:
     return min(2.0, max(1.0, (0.1 / max(height_m, 1e-3)) ** 0.45))
 
 
-def _hard_points(wire: Wire, places: list[Place], joints: set[int]):
-    """Sorted positions along the wire that must be nodes: (s, point, graded?, vertex?)."""
+def _hard_nodes(wire: Wire, places: list[Place], joints: set[int]) -> list[Node]:
+    """The places along the wire that must be nodes, in order."""
     pts = [np.array(p, float) for p in wire.points_m]
     hard = {}
     for i, (pos, p) in enumerate(zip(vertices_at_m(wire), pts)):
@@ -103,7 +104,7 @@ def _hard_points(wire: Wire, places: list[Place], joints: set[int]):
     for place in places:
         p, _, vertex = hard.get(place.at_m) or (np.array(wire.point_at(place.at_m)), True, False)
         hard[place.at_m] = (p, True, vertex)
-    return [(pos, *hard[pos]) for pos in sorted(hard)]
+    return [Node(pos, *hard[pos]) for pos in sorted(hard)]
 
 
 def build_mesh(
@@ -128,23 +129,28 @@ def build_mesh(
         for a in np.flatnonzero(met.any(axis=1)):
             joints[owner[a][0]].add(owner[a][1])
     longest = wavelength_m / settings.per_wavelength
-    starts, ends, owners, at_slot, knots = [], [], [], {}, []
+    pieces, around = [], []
     for w, wire in enumerate(wires):
-        hard = _hard_points(wire, [place for i, place in seats if i == w], joints[w])
         coarse = wire.role == SURROUNDINGS
         fine = np.inf if coarse else max(settings.grading_radii * wire.radius_m, longest / 400.0)
-        piece = SURROUNDINGS_COARSER * longest if coarse else longest
-        for (sa, pa, ga, va), (sb, pb, gb, vb) in zip(hard, hard[1:]):
-            here = piece / _closeness(min(pa[2], pb[2])) if over_soil else piece
-            nodes = _divide(sb - sa, fine if ga else np.inf, fine if gb else np.inf, here, settings.grading_slope)
-            at = pa + (pb - pa) * (nodes / (sb - sa))[:, None]
-            first = 2 * len(starts)
-            starts.extend(at[:-1])
-            ends.extend(at[1:])
-            owners.extend([w] * (len(nodes) - 1))
-            last = 2 * len(starts) - 1
-            at_slot[w, sa, True], at_slot[w, sb, False] = first, last
-            knots += [first] * va + [last] * vb
+        nodes = _hard_nodes(wire, [place for i, place in seats if i == w], joints[w])
+        for a, b in zip(nodes, nodes[1:]):
+            here = SURROUNDINGS_COARSER * longest if coarse else longest
+            here /= _closeness(min(a.point[2], b.point[2])) if over_soil else 1.0
+            (around if coarse else pieces).append(Piece(w, a, b, fine, here))
+    pieces = sorted(beside_others(pieces, settings.grading_slope) + around, key=lambda p: p.wire)
+    starts, ends, owners, at_slot, knots = [], [], [], {}, []
+    for piece in pieces:
+        w, a, b = piece.wire, piece.a, piece.b
+        nodes = _nodes(piece, settings.grading_slope)
+        at = a.point + (b.point - a.point) * (nodes / piece.length_m)[:, None]
+        first = 2 * len(starts)
+        starts.extend(at[:-1])
+        ends.extend(at[1:])
+        owners.extend([w] * (len(nodes) - 1))
+        last = 2 * len(starts) - 1
+        at_slot[w, a.at_m, True], at_slot[w, b.at_m, False] = first, last
+        knots += [first] * a.vertex + [last] * b.vertex
     start, end = np.array(starts), np.array(ends)
     length = np.linalg.norm(end - start, axis=1)
     slots, signs = _unknowns(start, end, knots, perfect_ground)
@@ -162,6 +168,15 @@ def build_mesh(
         signs=signs,
         port_slots=np.array(port_slots, int),
     )
+
+
+def _nodes(piece: Piece, slope: float) -> np.ndarray:
+    """Positions along the piece of its nodes."""
+    first_a, first_b = (piece.fine_m if n.graded else np.inf for n in (piece.a, piece.b))
+    nodes = _divide(piece.length_m, first_a, first_b, piece.longest_m, slope)
+    for at, first in piece.close:
+        nodes = closer(nodes, at - piece.a.at_m, first, slope)
+    return nodes
 
 
 def _seats(wires, index, items) -> list[tuple[int, Place]]:
