@@ -18,18 +18,13 @@ from ..parts.ready_made import BOUGHT, OWN
 from ..site.model import Site
 from .family import NoPlace, Parameter
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
-from .standing import FEED_MIN_M, TIE_M
+from .standing import FEED_MIN_M, TIE_M, limit_m
 
 CABLES = ("cable_rg58", "cable_rg213")
 APEX_LEAST_M = 3.0
 MOST_PLACES = 6  # supports offered to the search in one role
 PAIR = " - "  # between the names of two supports
 FIT_SHARE = 0.65  # a wire folded and drooped takes at least this share of its length in plan
-
-
-def limit_m(site: Site, wishes) -> float:
-    """Highest mast allowed [m]."""
-    return site.height_limit_m if wishes.mast_limit_m is None else min(site.height_limit_m, wishes.mast_limit_m)
 
 
 def fits(plot: Plot, length_m: float) -> bool:

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from ..parts.catalogue import mast_for
+from ..parts.catalogue import TALLEST_MAST_M, mast_for
 from ..parts.loads import SAG_SHARE
 from ..site.model import Anchor, Mast, Site
 from ..wires.model import Point3
@@ -32,6 +32,11 @@ FEED_MIN_M = 2.6
 def raised_m(length_m: float) -> float:
     """Height at which a level wire of that length must be held so that its sag stays out of reach."""
     return OUT_OF_REACH_M + 0.05 + SAG_SHARE * (length_m + 2 * TIE_M)
+
+
+def limit_m(site: Site, wishes) -> float:
+    """Highest mast allowed, and to be had [m]."""
+    return min(site.height_limit_m, TALLEST_MAST_M if wishes.mast_limit_m is None else min(TALLEST_MAST_M, wishes.mast_limit_m))
 
 
 @dataclass
@@ -53,8 +58,7 @@ class Standing:
 
     @property
     def mast_limit_m(self) -> float:
-        wished = self.wishes.mast_limit_m
-        return self.site.height_limit_m if wished is None else min(wished, self.site.height_limit_m)
+        return limit_m(self.site, self.wishes)
 
     @property
     def end_m(self) -> float:

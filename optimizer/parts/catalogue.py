@@ -41,6 +41,7 @@ PRICE_COLUMNS = ("part", "item", "unit", "step", "group", "price_eur", "price_gb
 ASSEMBLY_COLUMNS = ("assembly", "title", "part", "quantity", "source", "note")
 CURRENCIES = ("EUR", "GBP", "USD")
 MAST_HEIGHTS_M = (4, 5, 6, 7, 8, 9, 10, 12, 15, 18)
+TALLEST_MAST_M = float(MAST_HEIGHTS_M[-1])
 
 
 @dataclass(frozen=True, kw_only=True)
