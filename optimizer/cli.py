@@ -382,7 +382,7 @@ def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
     from .report.write import strict
 
     if as_json:
-        moves = {"moves": [m.text for m in ranked.moves]} if moved else {}
+        moves = {"moves": [m.text for m in ranked.moves], "wishes_changed": list(ranked.wishes_changed)} if moved else {}
         print(json.dumps(strict(ranked.content | moves), indent=1, allow_nan=False))
     elif as_csv:
         sys.stdout.write(ranked.table.to_csv(index=False))

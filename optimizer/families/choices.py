@@ -14,11 +14,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..parts.ready_made import BOUGHT, OWN
+from ..parts.ready_made import OWN
 from ..site.model import Site
 from .family import NoPlace, Parameter
 from .placement import GUY_SHARE, OUT_OF_REACH_M, Place, Plot, plot_of
 from .standing import FEED_MIN_M, TIE_M, limit_m
+from .wished import EXTERNAL, makes
 
 CABLES = ("cable_rg58", "cable_rg213")
 APEX_LEAST_M = 3.0
@@ -155,17 +156,8 @@ def length(name: str, around_m: float, low: float = 0.94, high: float = 1.03) ->
 def line_parameters(wishes) -> list[Parameter]:
     """`cable`, thin and cheap or thick; `make`: whether all that is wound is own-wound or bought; `use_tuner`: an external tuner costs
     money, so the search may do without."""
-    tuner = choice("use_tuner", ("no", "yes")) if wishes.tuner == "external" else []
+    tuner = choice("use_tuner", ("no", "yes")) if wishes.tuner == EXTERNAL else []
     return [*choice("cable", CABLES), Parameter(name="make", choices=makes(wishes)), *tuner]
-
-
-def makes(wishes) -> tuple[str, ...]:
-    """Ways to come by what is wound. Ready-made parts cost more and lose more, so they are offered where asked for (`wishes.parts`), or where
-    one is in stock or has a price of the user's own."""
-    if wishes.parts == BOUGHT:
-        return (BOUGHT,)
-    named = [key for key, *_ in (*wishes.on_hand, *wishes.prices)]
-    return (OWN, BOUGHT) if wishes.parts == "either" or any(key.endswith("_bought") for key in named) else (OWN,)
 
 
 def make_of(values) -> str:

@@ -24,7 +24,7 @@ from ..search.ledger import Ledger
 from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
-from .moved import Move, moves
+from .moved import Move, moves, wishes_changed
 from .write import ranked_object, settings_object, write_json, write_results
 
 LEDGER = "ledger.sqlite"
@@ -43,6 +43,7 @@ class Ranked:
     content: dict
     result: RankResult
     moves: tuple[Move, ...] = ()
+    wishes_changed: tuple[str, ...] = ()
 
 
 def rank_into(
@@ -138,7 +139,7 @@ def rerun(
         known = _before(before, kept_site, earlier)
         ranked = rank_into(folder, path, site, wishes, settings, progress=progress, before=known, earlier=stood, stop=stop, hands=hands)
     limits = {"budget": wishes.budget, "mast_limit_m": wishes.mast_limit_m}
-    return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)))
+    return replace(ranked, moves=tuple(moves(before, designs_in(folder), limits)), wishes_changed=tuple(wishes_changed(earlier, wishes)))
 
 
 def only_tighter(before: WishList, now: WishList) -> bool:

@@ -1,8 +1,10 @@
-"""What changed between two tables of one site: which designs entered, left or moved, and why."""
+"""What changed between two tables of one site: which wishes, and which designs entered, left or moved, and why."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+
+from ..physics.wishes import BandWish, WishList
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -22,6 +24,18 @@ class Move:
         if self.rank_now is None:
             what = f"left (was {self.rank_before})"
         return f"{what}: {self.design}: {self.why}"
+
+
+def wishes_changed(before: WishList, now: WishList) -> list[str]:
+    """Every wish that is another one, in a line."""
+    return [f"{name.replace('_', ' ')}: {_told(old)} → {_told(new)}" for name, new in vars(now).items() if (old := getattr(before, name)) != new]
+
+
+def _told(wish) -> str:
+    """A wish in words: bands with their segments, lists by their names."""
+    if isinstance(wish, tuple):
+        return " ".join(f"{w.key}:{w.segment}" if isinstance(w, BandWish) else f"{w[0]}={w[1]:g}" for w in wish) or "none"
+    return "none" if wish is None else f"{wish:g}" if isinstance(wish, float) else str(wish)
 
 
 def fingerprint(design: dict) -> str:
@@ -46,6 +60,8 @@ def _move(before: dict | None, now: dict) -> Move | None:
     if before["rank"] == now["rank"] and abs(before["score"] - now["score"]) < 0.05:
         return None
     why = f"score {before['score']:.1f} → {now['score']:.1f}"
+    if before["feed"]["tuner"] != now["feed"]["tuner"]:
+        why += ", with a tuner" if now["feed"]["tuner"] else ", without a tuner"
     if abs(before["cost"] - now["cost"]) >= 0.01:
         why += f", cost {before['cost']:.2f} → {now['cost']:.2f} {now['currency']}"
     return Move(design=now["design"], rank_before=before["rank"], rank_now=now["rank"], why=why)

@@ -36,7 +36,9 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
 
 def print_moves(ranked: Ranked, console: Console) -> None:
     """What a rerun changed."""
-    console.print("[bold]What changed[/bold]" if ranked.moves else "Nothing moved.")
+    console.print("[bold]What changed[/bold]" if ranked.moves or ranked.wishes_changed else "Nothing moved.")
+    for text in ranked.wishes_changed:
+        console.print(f"  wish {text}", highlight=False, markup=False)
     for move in ranked.moves:
         console.print(f"  {move.text}", highlight=False)
 

@@ -9,6 +9,7 @@ from ..criteria.weights import Weights
 from ..evaluate import Evaluation, Measurement, Placed, Storey, held, judge_placed, place, place_found, priced
 from ..families.design import Design
 from ..families.family import Family, NoPlace
+from ..families.wished import as_wished
 from ..physics.wishes import WishList
 from ..safety import Safety, safety_of
 from ..site.model import Site
@@ -21,14 +22,15 @@ from .reasons import shortfall
 class Book:
     """Keeps outcomes and judges them under today's wishes and weights.
 
-    `found`: key → what keeps all limits; `nearest`: family key → the least missed of what was taken over or refined and does not;
-    `taken_over`: stored evaluations judged.
+    `found`: key → what keeps all limits; `outdated`: key → what stood with a tuner or a make of parts that is not offered any more, as it was;
+    `nearest`: family key → the least missed of what was taken over or refined and does not fit; `taken_over`: stored evaluations judged.
     """
 
     def __init__(self, site: Site, wishes: WishList, weights: Weights, ledger: Ledger):
         self.site, self.wishes, self.weights, self.ledger = site, wishes, weights, ledger
         self.problem, self.placing = problem_key(site, wishes), placing_key(site, wishes)
         self.found: dict[str, Evaluation] = {}
+        self.outdated: dict[str, Evaluation] = {}
         self.nearest: dict[str, Evaluation] = {}
         self.taken_over = 0
         self._names: dict[str, set[str]] = {}  # family key → names of its parameters here
@@ -78,6 +80,10 @@ class Book:
             if not entry.measured or entry.storey != storey.name or (families is not None and entry.family not in families):
                 continue
             if tighter and entry.placed is None and entry.placing == self.placing:
+                continue
+            if entry.placed and not as_wished(entry.placed.design, self.wishes):
+                if not tighter and entry.found:
+                    self.outdated[entry.key] = self._judged(entry.found, self._priced(entry))
                 continue
             placed = self._placed(entry)
             if placed is None:
@@ -136,11 +142,14 @@ class Book:
     def _placed(self, entry: Entry) -> Evaluation | None:
         """Today's margins of a stored evaluation; None where its values mean nothing today and it did not stand."""
         if self._still_stands(entry):
-            return priced(self.site, self.wishes, entry.family, entry.placed.design.values, entry.placed)
+            return self._priced(entry)
         placed = self._place(entry.found) if entry.found and self._complete(entry.family, entry.found.values) else None
         if entry.placed and (placed is None or placed.design is None or design_key(placed.design) != entry.design):
             return self._as_stood(entry.family, entry.placed.design)
         return placed
+
+    def _priced(self, entry: Entry) -> Evaluation:
+        return priced(self.site, self.wishes, entry.family, entry.placed.design.values, entry.placed)
 
     def _complete(self, family: str, values: dict) -> bool:
         """Are there values of all that the family asks for here? Another limit may let it stand on another set of bands."""

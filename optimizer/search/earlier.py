@@ -2,7 +2,8 @@
 
 A family reads its values against the lot and the limits: a mast place in shares of the ground, the lowest band that stands. With another
 lot or limit the same values mean another wire. So what was good before is kept as built: its wires in metres, its parts,
-untrimmed; nothing that was possible is lost where a limit is loosened, a lot grows or a band is dropped.
+untrimmed; nothing that was possible is lost where a limit is loosened, a lot grows or a band is dropped. One whose tuner or make of
+parts is not offered any more is built and trimmed anew with what is.
 """
 
 from __future__ import annotations
@@ -11,9 +12,10 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from ..evaluate import FULL, Evaluation, held
+from ..evaluate import FULL, Evaluation, held, place
 from ..families.catalogue import FAMILIES
 from ..families.design import Design
+from ..families.wished import as_wished, of_today
 from ..site.frame import to_metres
 from ..site.model import Site
 from .book import Book
@@ -31,9 +33,11 @@ def measured_earlier(designs: Iterable[Design], book: Book, crew, clock: Clock, 
     """Evaluations, at the full storey, of those of the first `MOST` designs that keep today's limits."""
     jobs = []
     for design in list(designs)[:MOST]:
-        serves = FAMILIES[design.family].serves(book.wishes)
-        if serves and held(book.site, book.wishes, FAMILIES[design.family], design).fits:
-            jobs.append(Job(design.family, dict(design.values), settings.full, book.key(design, settings.full), design=design))
+        family, kept = FAMILIES[design.family], as_wished(design, book.wishes)
+        if family.serves(book.wishes):
+            placed = held(book.site, book.wishes, family, design) if kept else place(book.site, book.wishes, family, of_today(design.values, book.wishes))
+            if placed.fits:
+                jobs.append(Job(family.key, placed.values, settings.full, book.key(placed.design, settings.full), design=design if kept else None))
         clock.placed()
     worked_off([job for job in jobs if book.known(job.key) is None], book, crew, clock, report)
     known = [book.known(job.key) for job in jobs]

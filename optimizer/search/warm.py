@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..families.family import Family, NoPlace
+from ..families.wished import of_today
 from ..physics.wishes import WishList
 from ..site.model import Site
 from .book import Book
@@ -42,9 +43,10 @@ def far_behind(family: Family, book: Book) -> bool:
 
 
 def warm_starts(family: Family, book: Book, before: Before | None) -> list[dict]:
-    """Values to begin with: different designs among the best that the book holds of the family, else the earlier run's rows; first stretched to today's ranges, where they moved, then as they were."""
+    """Values to begin with: different designs among the best that the book holds of the family, else what stood with another tuner or make of parts,
+    else the earlier run's rows; first stretched to today's ranges, where they moved, with today's choices, then as they were."""
     most = 1 if before and far_behind(family, book) else MOST
-    best = distinct((e for e in book.found.values() if e.family == family.key), rows=most, per_family=most)
+    best = _best(book.found, family, most) or (_best(book.outdated, family, most) if before else [])
     kept = [e.values for e in best] or (before.rows.get(family.key, []) if before else [])
     if not kept or before is None:
         return kept
@@ -52,9 +54,13 @@ def warm_starts(family: Family, book: Book, before: Before | None) -> list[dict]
         ranges = family.parameters(before.site, before.wishes), family.parameters(book.site, book.wishes)
     except NoPlace:
         return kept
-    raised = [stretched(values, *ranges) for values in kept]
+    raised = [of_today(stretched(values, *ranges), book.wishes) for values in kept]
     anew = [now for now, then in zip(raised, kept) if now != then]
     return anew + kept[: AS_THEY_STOOD if anew else MOST]
+
+
+def _best(stored: dict, family: Family, most: int) -> list:
+    return distinct((e for e in stored.values() if e.family == family.key), rows=most, per_family=most)
 
 
 def mended(values: dict, space: dict, stands: Callable[[dict], bool], seed: int) -> dict:

@@ -1,6 +1,7 @@
 """What holds for every family, present and future, on every lot where it can stand."""
 
 import math
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -14,6 +15,7 @@ from optimizer.families.line_outside import ON_GROUND_M
 from optimizer.families.pieces import pieces_of
 from optimizer.families.placement import OUT_OF_REACH_M
 from optimizer.families.radials import LYING_M
+from optimizer.families.wished import as_wished
 from optimizer.parts.catalogue import catalogue
 from optimizer.site.clearance import margins
 from optimizer.wires.model import JOIN_M
@@ -346,3 +348,18 @@ def test_tiny_yard_gives_reasons_with_limits():
     refused = reasons(plain(2.0, 2.0), wish("80m"))
     assert {"dipole", "end_fed_half_wave_drooped"} <= set(refused)
     assert all(refused.values())
+
+
+@pytest.mark.parametrize("family", FAMILIES.values(), ids=lambda f: f.key)
+def test_what_is_built_is_as_wished_and_of_another_tuner_or_make_it_is_not(family):
+    """What the search may choose today is what stored work may stand by today (`families/wished.py`)."""
+    for tuner, parts in product(("none", "radio", "external"), ("own", "bought", "either")):
+        wishes = wish("80m", "40m", "20m", tuner=tuner, parts=parts)
+        if not family.serves(wishes):
+            continue
+        designs = [design for _, design in built(family, SITES["large"], wishes, count=12)]
+        assert all(as_wished(design, wishes) for design in designs)
+        assert not any(as_wished(design, replace(wishes, tuner="radio")) for design in designs if design.feed.tuner != "tuner_in_radio")
+        bought = [design for design in designs if design.values.get("make") == "bought"]
+        assert not any(as_wished(design, replace(wishes, parts="own")) for design in bought)
+        assert not any(as_wished(design, replace(wishes, parts="bought")) for design in designs if design not in bought and "make" in design.values)
