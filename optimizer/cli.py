@@ -465,6 +465,8 @@ def _print_nothing(nothing: NothingFits) -> None:
         print(f"  would let one in: {text}", file=sys.stderr)
     if not nothing.relaxations:
         print("  no single change that was tried would let one in", file=sys.stderr)
+    if nothing.note:
+        print(nothing.note, file=sys.stderr)
 
 
 def _worst(statuses: list[int]) -> int:

@@ -52,16 +52,16 @@ class InputError(LotwireError, ValueError):
 
 
 class NothingFits(LotwireError):
-    """No design meets the hard limits. `reasons`: family key → text, `relaxations`: texts."""
+    """No design meets the hard limits. `reasons`: family key → text, `relaxations`: texts; `note`: what became of an earlier table."""
 
     exit_status = 3
 
-    def __init__(self, reasons: dict[str, str], relaxations: list[str]):
-        self.reasons, self.relaxations = dict(reasons), list(relaxations)
+    def __init__(self, reasons: dict[str, str], relaxations: list[str], note: str = ""):
+        self.reasons, self.relaxations, self.note = dict(reasons), list(relaxations), note
         super().__init__("nothing fits")
 
     def __reduce__(self):
-        return type(self), (self.reasons, self.relaxations)
+        return type(self), (self.reasons, self.relaxations, self.note)
 
 
 class SolveError(LotwireError):

@@ -13,10 +13,11 @@ from collections.abc import Callable
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from ..criteria.weights import Weights
 from ..ensemble.learned import key_of, weights_in
-from ..errors import Fault, InputError
+from ..errors import Fault, InputError, NothingFits
 from ..physics.wishes import BandWish, WishList
 from ..search.again import rank_again
 from ..search.keys import problem_key
@@ -25,10 +26,13 @@ from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
 from .moved import Move, moves, wishes_changed
+from .tables import ranked_table
 from .write import ranked_object, settings_object, write_json, write_results
 
 LEDGER = "ledger.sqlite"
 RUN = "run.json"
+TABLE = ("ranked.json", "ranked.csv", "designs")
+AS_IT_WAS = "left as it was, with the last table and the wishes of that"
 RERUN_SECONDS = 20.0
 
 
@@ -62,26 +66,68 @@ def rank_into(
 ) -> Ranked:
     """Rank a site and write the folder; goes on from what the folder holds unless `fresh`. Raises NothingFits.
 
-    Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `before`, `earlier`, `stop` and
+    Where nothing is found the folder keeps its last table and the wishes of that. Tables found on the way are written too, so that the folder holds the best so far at any time. `progress`, `before`, `earlier`, `stop` and
     `hands` as in `rank_site`.
     """
     from ..search.rank import rank_site  # brings the solver and the search library, which stored work does without
 
     settings = replace(settings, garden_weights=() if fresh else weights_in(folder))
-    settings = _prepared(folder, site_path, wishes, settings, fresh)
-    if fresh:
-        with Ledger(settings.ledger) as ledger:
-            ledger.forget(problem_key(site, wishes))
+    with _last_table(folder, site_path.name) as put_back:
+        settings = _prepared(folder, site_path, wishes, settings, fresh)
+        if fresh:
+            with Ledger(settings.ledger) as ledger:
+                ledger.forget(problem_key(site, wishes))
 
-    def show(result: RankResult) -> None:
-        write_results(folder, site, wishes, settings, result)
+        def show(result: RankResult) -> None:
+            write_results(folder, site, wishes, settings, result)
 
-    result = rank_site(site, wishes, settings, progress, before=before, earlier=earlier, show=show, stop=stop, hands=hands)
-    return _written(folder, site, wishes, settings, result)
+        try:
+            result = rank_site(site, wishes, settings, progress, before=before, earlier=earlier, show=show, stop=stop, hands=hands)
+        except NothingFits as nothing:
+            raise NothingFits(nothing.reasons, nothing.relaxations, f"{folder}: {AS_IT_WAS}" if put_back() else "") from nothing
+        if not result.rows and put_back():
+            return _ranked(folder, site, wishes, settings, result, ranked_table(site, wishes, result))
+        return _written(folder, site, wishes, settings, result)
+
+
+@contextmanager
+def _last_table(folder: Path, site_file: str):
+    """Keeps a copy of the folder's last table, its run's note and site file; gives a function that puts them back, or says that there is no table."""
+    names = (RUN, site_file, *TABLE) if (folder / TABLE[0]).exists() else ()
+
+    def put_back() -> bool:
+        for name in TABLE:
+            _removed(folder / name)
+        for name in names:
+            if (kept / name).exists():
+                _removed(folder / name)
+                _copied(kept / name, folder / name)
+        return bool(names)
+
+    with TemporaryDirectory(prefix="lotwire-") as kept:
+        kept = Path(kept)
+        for name in names:
+            if (folder / name).exists():
+                _copied(folder / name, kept / name)
+        yield put_back
+
+
+def _copied(path: Path, to: Path) -> None:
+    (shutil.copytree if path.is_dir() else shutil.copyfile)(path, to)
+
+
+def _removed(path: Path) -> None:
+    if path.is_dir():
+        shutil.rmtree(path)
+    else:
+        path.unlink(missing_ok=True)
 
 
 def _written(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult) -> Ranked:
-    table = write_results(folder, site, wishes, settings, result)
+    return _ranked(folder, site, wishes, settings, result, write_results(folder, site, wishes, settings, result))
+
+
+def _ranked(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult, table) -> Ranked:
     content = ranked_object(site, wishes, settings, result, table)
     return Ranked(site=site, wishes=wishes, folder=folder, table=table, content=content, result=result)
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from copy import copy
+from dataclasses import replace
 from time import monotonic
 
+from ..criteria.cost import budget_margin
 from ..evaluate import Evaluation
 from ..physics.wishes import WishList
 from ..site.model import Site
@@ -55,6 +57,18 @@ def rows_for_less(book: Book, settings: SearchSettings) -> Iterator[Evaluation]:
         found = {key: e for key, e in found.items() if e.cost < dearest}
 
 
+def but_for_money(book: Book, settings: SearchSettings) -> dict[str, Evaluation]:
+    """Family key → the cheapest of what is stored that keeps every limit but the budget, as known best."""
+    if book.wishes.budget is None:
+        return {}
+    purse = Book(book.site, replace(book.wishes, budget=None), book.weights, book.ledger)
+    for storey in (settings.coarse, settings.full):
+        purse.take_over(storey, tighter=True)
+    rows = spread_rows(full_rows(list(purse.found.values()), purse, settings), purse, settings)
+    dear = sorted((row for row in rows if row.cost > book.wishes.budget), key=lambda row: -row.cost)
+    return {row.family: replace(row, margins=row.margins | {"budget": budget_margin(row.cost, book.wishes.budget)}) for row in dear}
+
+
 def _table(book: Book, settings: SearchSettings) -> list[Evaluation]:
     rows = spread_rows(full_rows(leaders_of(book, settings), book, settings), book, settings)
     return distinct(rows, rows=settings.rows, per_family=settings.rows_per_family)
@@ -63,5 +77,5 @@ def _table(book: Book, settings: SearchSettings) -> list[Evaluation]:
 def _why_not(book: Book, rows: list[Evaluation], told: dict[str, str]) -> dict[str, str]:
     offered = {row.family for row in rows}
     best = {key: book.best(key) for key in sorted({e.family for e in book.found.values()})}
-    fresh = {k: reason_of(e) for k, e in book.nearest.items()} | {k: outscored(e[0]) for k, e in best.items()}
+    fresh = {k: reason_of(book.came_nearest(k)) for k in book.nearest} | {k: outscored(e[0]) for k, e in best.items()}
     return {k: why for k, why in (told | fresh).items() if k not in offered}

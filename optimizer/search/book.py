@@ -16,14 +16,15 @@ from ..site.model import Site
 from .crew import Job, Outcome, Unfinished
 from .keys import design_key, evaluation_key, placing_key, problem_key, safety_key
 from .ledger import Entry, Ledger, written
-from .reasons import shortfall
+from .reasons import only_money, shortfall
 
 
 class Book:
     """Keeps outcomes and judges them under today's wishes and weights.
 
     `found`: key → what keeps all limits; `outdated`: key → what stood with a tuner or a make of parts that is not offered any more, as it was;
-    `nearest`: family key → the least missed of what was taken over or refined and does not fit; `taken_over`: stored evaluations judged.
+    `nearest`: family key → the least missed of what was taken over or refined and does not fit, `cheapest`: of what nothing but money keeps out;
+    `taken_over`: stored evaluations judged.
     """
 
     def __init__(self, site: Site, wishes: WishList, weights: Weights, ledger: Ledger):
@@ -32,6 +33,7 @@ class Book:
         self.found: dict[str, Evaluation] = {}
         self.outdated: dict[str, Evaluation] = {}
         self.nearest: dict[str, Evaluation] = {}
+        self.cheapest: dict[str, Evaluation] = {}
         self.taken_over = 0
         self._names: dict[str, set[str]] = {}  # family key → names of its parameters here
 
@@ -89,7 +91,7 @@ class Book:
             if placed is None:
                 continue
             self.taken_over += 1
-            if self._misses_by_more(placed) or entry.found is None:
+            if (self._misses_by_more(placed) and not self._cheaper(placed)) or entry.found is None:
                 continue
             evaluation = self._judged(entry.found, placed)
             if not evaluation.fits:
@@ -127,6 +129,12 @@ class Book:
         nearest = self.nearest.get(evaluation.family)
         if nearest is None or shortfall(evaluation) < shortfall(nearest):
             self.nearest[evaluation.family] = evaluation
+        if self._cheaper(evaluation):
+            self.cheapest[evaluation.family] = evaluation
+
+    def came_nearest(self, family: str) -> Evaluation | None:
+        """What shows best why nothing stored of the family fits: where only money is missing, that."""
+        return self.cheapest.get(family) or self.nearest.get(family)
 
     def _safety_key(self, row: Evaluation) -> str:
         return safety_key(self.problem, row.design, row.bands, self.wishes, self.site.ice_m)
@@ -135,6 +143,11 @@ class Book:
         """Does it miss a limit of place or money, by more than the nearest of its family? Told without reading what was found."""
         nearest = self.nearest.get(placed.family)
         return nearest is not None and not fits(placed.margins) and shortfall(placed) >= shortfall(nearest)
+
+    def _cheaper(self, evaluation: Evaluation) -> bool:
+        """Does nothing but money keep it out, and less of it than any other of its family?"""
+        cheapest = self.cheapest.get(evaluation.family)
+        return only_money(evaluation) and (cheapest is None or evaluation.cost < cheapest.cost)
 
     def _still_stands(self, entry: Entry) -> bool:
         return entry.placed is not None and entry.placing == self.placing

@@ -63,31 +63,31 @@ def admits(family: Family, site: Site, wishes: WishList, *, solved: bool = False
     return not solved or evaluate(site, wishes, family, found.values, COARSE).fits
 
 
-def changes_that_let_in(searching) -> list[str]:
-    """Relaxations of a search that found nothing, in words."""
-    studies = searching.studies
+def changes_that_let_in(searching, dear: dict[str, Evaluation]) -> list[str]:
+    """Relaxations of a search that found nothing, in words. `dear`: of stored work what nothing but money keeps out."""
+    studies, dear = searching.studies, list(dear.values())
     cheapest = [s.cheapest for s in studies.values() if s.cheapest is not None]
     if cheapest and not any(s.affordable for s in studies.values()):  # no room gained makes anything affordable
-        return [c.text for c in (_budget(searching.site, searching.wishes, cheapest),) if c]
+        return [c.text for c in (_budget(searching.site, searching.wishes, cheapest, dear),) if c]
     came_nearest = searching.no_place | {k: s.came_nearest for k, s in studies.items() if s.came_nearest is not None}
     powers = {k: s.power for k, s in studies.items() if s.power is not None}
-    return [c.text for c in relaxations(FAMILIES.values(), searching.site, searching.wishes, came_nearest, powers, cheapest)]
+    return [c.text for c in relaxations(FAMILIES.values(), searching.site, searching.wishes, came_nearest, powers, cheapest, dear)]
 
 
 def relaxations(
     families: Iterable[Family], site: Site, wishes: WishList, came_nearest: dict[str, Evaluation],
-    powers: dict[str, PowerLimit] | None = None, cheapest: list[Evaluation] | None = None,
+    powers: dict[str, PowerLimit] | None = None, cheapest: list[Evaluation] | None = None, dear: list[Evaluation] | None = None,
 ) -> tuple[Relaxation, ...]:  # fmt: skip
     """The smallest single changes that let a family in, one of each kind: power, strength, mast, height limit, money, bands.
 
     `came_nearest`: family key → the least missed candidate of the search; where only money is missing, height is not probed.
     `powers`: family key → the limit of the candidate that may have most power where power is all that is missed. `cheapest`: candidates
-    that nothing but money keeps out.
+    that nothing but money keeps out; `dear`: such as are measured already.
     """
     families = list(families)
     no_room = [f for f in families if f.key in came_nearest and _of_place(_missed(came_nearest[f.key]))]
     lets_in = partial(admits, solved=bool(powers))
-    found = (_mast(no_room, site, wishes, lets_in), _height(no_room, site, wishes, lets_in), _budget(site, wishes, cheapest or []))
+    found = (_mast(no_room, site, wishes, lets_in), _height(no_room, site, wishes, lets_in), _budget(site, wishes, cheapest or [], dear or []))
     return (*_power(powers or {}), *_strength(came_nearest), *(r for r in found if r), *_bands(families, site, wishes, lets_in))
 
 
@@ -151,12 +151,12 @@ def _least(families, relaxed: Callable, words: Callable, kind: str, lets_in: Cal
     return best
 
 
-def _budget(site, wishes, cheapest: list[Evaluation]) -> Relaxation | None:
-    """What the cheapest designs that nothing but money kept out cost once trimmed says how much more to spend."""
+def _budget(site, wishes, cheapest: list[Evaluation], measured: list[Evaluation]) -> Relaxation | None:
+    """What the cheapest designs that nothing but money kept out cost once trimmed says how much more to spend; and what is `measured` already."""
     open_purse = replace(wishes, budget=None)
     cheap = sorted(cheapest, key=lambda e: e.cost)[:CHEAP_FAMILIES]
     trimmed = [evaluate(site, open_purse, FAMILIES[e.family], e.values, COARSE) for e in cheap]
-    dear = [e for e in trimmed if e.fits and e.cost > wishes.budget]
+    dear = [e for e in trimmed if e.fits and e.cost > wishes.budget] + measured
     if not dear:
         return None
     best = min(dear, key=lambda e: e.cost)

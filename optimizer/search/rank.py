@@ -18,7 +18,7 @@ from ..evaluate import Evaluation
 from ..families.design import Design
 from ..physics.wishes import WishList
 from ..site.model import Site
-from .again import rows_for_less
+from .again import but_for_money, rows_for_less
 from .answer import answered
 from .book import Book
 from .clock import Clock
@@ -27,6 +27,7 @@ from .earlier import measured_earlier, with_earlier
 from .hands import Hands, hands_for
 from .ledger import Ledger
 from .probe import changes_that_let_in
+from .reasons import reason_of
 from .refine import full_rows, leaders_of, refined
 from .searching import SEARCHING, Searching
 from .settings import Progress, RankResult, SearchSettings
@@ -103,7 +104,8 @@ class _Run:
         while result.rows and not self.interrupted and not self.clock.over() and self._look_ahead():
             pass
         if not result.rows and not self.interrupted:
-            raise NothingFits(result.rejected, changes_that_let_in(self.searching))
+            dear = but_for_money(self.book, self.settings)
+            raise NothingFits(result.rejected | {k: reason_of(e) for k, e in dear.items()}, changes_that_let_in(self.searching, dear))
         return result
 
     def _refine(self) -> None:

@@ -16,7 +16,7 @@ from .book import Book
 from .budget import choose
 from .clock import Clock
 from .crew import Job
-from .reasons import outscored, reason_of
+from .reasons import only_money, outscored, reason_of
 from .settings import SearchSettings
 from .study import UNIFORM, FamilyStudy, family_study
 from .warm import BESIDE_STORED, Before, far_behind, warm_starts
@@ -154,11 +154,13 @@ class Searching:
         """Why none of the family is offered."""
         if self.book.best(family.key):
             return outscored(self.book.best(family.key)[0])
-        study = self.studies.get(family.key)
+        study, stored = self.studies.get(family.key), self.book.came_nearest(family.key)
+        untried = any(family is f for f, _ in self.unopened)
+        if stored is not None and (untried or only_money(stored)):
+            return reason_of(stored)
         if study is None:
-            untried = any(family is f for f, _ in self.unopened)
             return "not tried" if untried else reason_of(self.no_place.get(family.key))
-        nearest = study.nearest_solved or self.book.nearest.get(family.key)
+        nearest = study.nearest_solved or stored
         if study.solved and nearest is not None:
             return reason_of(nearest)
         if study.solved:
