@@ -381,6 +381,9 @@ def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, clu
 def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
     from .report.write import strict
 
+    if ranked.sheets_removed:
+        print(f"{', '.join(ranked.sheets_removed)}: removed, for that rank has another design now (lotwire sheet DIR RANK)", file=sys.stderr)
+
     if as_json:
         moves = {"moves": [m.text for m in ranked.moves], "wishes_changed": list(ranked.wishes_changed)} if moved else {}
         print(json.dumps(strict(ranked.content | moves), indent=1, allow_nan=False))

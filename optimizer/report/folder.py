@@ -26,6 +26,7 @@ from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
 from .moved import Move, moves, wishes_changed
+from .stale import stale_removed
 from .tables import ranked_table
 from .write import ranked_object, settings_object, write_json, write_results
 
@@ -38,7 +39,7 @@ RERUN_SECONDS = 20.0
 
 @dataclass(frozen=True, kw_only=True)
 class Ranked:
-    """What a job leaves: the table, the object of ranked.json, and the search's own result."""
+    """What a job leaves: the table, the object of ranked.json, and the search's own result. `sheets_removed`: of designs that are no longer their rank's."""
 
     site: Site
     wishes: WishList
@@ -48,6 +49,7 @@ class Ranked:
     result: RankResult
     moves: tuple[Move, ...] = ()
     wishes_changed: tuple[str, ...] = ()
+    sheets_removed: tuple[str, ...] = ()
 
 
 def rank_into(
@@ -124,7 +126,8 @@ def _removed(path: Path) -> None:
 
 
 def _written(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult) -> Ranked:
-    return _ranked(folder, site, wishes, settings, result, write_results(folder, site, wishes, settings, result))
+    table = write_results(folder, site, wishes, settings, result)
+    return replace(_ranked(folder, site, wishes, settings, result, table), sheets_removed=stale_removed(folder, designs_in(folder)))
 
 
 def _ranked(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult, table) -> Ranked:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..report.notes import HONEST_NOTE
+from ..report.stale import mark_of
 from .annex import annex_sections
 from .built import Built
 from .cuts import cuts_of
@@ -26,4 +27,5 @@ def document(built: Built, units: Units) -> Document:
         note=HONEST_NOTE[0].upper() + HONEST_NOTE[1:] + ".",
         made_with=content.get("made_with", ""),
         sections=(*garden, *annex_sections(built, solved_bands(built), readings, units)),
+        mark=mark_of(content),
     )

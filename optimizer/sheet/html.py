@@ -10,6 +10,7 @@ import re
 from functools import singledispatch
 from html import escape
 
+from ..report.stale import MARK
 from .model import Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 
 GARDEN_PT = 9.6
@@ -79,6 +80,7 @@ def render(document: Document, sizes: dict[str, float] | None = None) -> str:
     sections = "\n".join(_section(s, document, first=i == 0) for i, s in enumerate(document.sections))
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8"/>\n<meta name="viewport" content="width=device-width, initial-scale=1"/>\n'
+        f'<meta name="{MARK}" content="{escape(document.mark)}"/>\n'
         f"<title>{escape(document.title)}</title>\n<style>{style}</style>\n</head>\n<body>\n{sections}\n"
         f'<p class="note">{escape(document.note)} {escape(document.made_with)}</p>\n</body>\n</html>\n'
     )

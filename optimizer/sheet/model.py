@@ -91,3 +91,4 @@ class Document:
     note: str
     made_with: str
     sections: tuple[Section, ...]
+    mark: str = ""  # of the design it is of, see `report.stale`

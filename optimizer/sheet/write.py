@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import Fault, InputError
+from ..report.stale import SHEETS
 from .built import read_built
 from .content import document
 from .html import render
 from .pdf import NoPdf, write_pdf
 from .units import Units
-
-FOLDER = "sheets"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,7 +26,7 @@ class Written:
 def write_sheet(folder: Path, rank: int, units: Units, *, html: Path | None = None, pdf: Path | None = None) -> Written:
     """Write the sheet of a design. A PDF that was asked for by name and cannot be made is an error (NoPdf)."""
     page = document(read_built(folder, rank), units)
-    html = html or folder / FOLDER / f"{rank}.html"
+    html = html or folder / SHEETS / f"{rank}.html"
     try:
         html.parent.mkdir(parents=True, exist_ok=True)
         html.write_text(render(page), encoding="utf-8")
