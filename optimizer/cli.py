@@ -250,6 +250,7 @@ def _rank_all(paths: list[Path], ask: tuple, settings, statuses: list[int]) -> N
     """Site after site with the same hands; one that is wrong does not stop the others, Ctrl-C does."""
     from threading import Event
 
+    _raise_same_names(paths)
     from .search.hands import hands_for
 
     stop, hands = Event(), hands_for(settings.workers, settings.cluster)
@@ -260,6 +261,18 @@ def _rank_all(paths: list[Path], ask: tuple, settings, statuses: list[int]) -> N
     finally:
         if hands is not None:
             hands.leave()
+
+
+def _raise_same_names(paths: list[Path]) -> None:
+    """Results go to OUT/NAME: two sites of one name would write over each other."""
+    from .errors import FaultList
+
+    faults = FaultList("option")
+    for stem in dict.fromkeys(path.stem for path in paths):
+        same = [str(path) for path in paths if path.stem == stem]
+        if len(same) > 1:
+            faults.add("SITE", ", ".join(same), "site files of different names", f"all would be written to OUT/{stem}: rename one, or run them apart with --out")
+    faults.raise_if_any()
 
 
 def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: bool, as_json: bool, as_csv: bool, stop, hands) -> None:

@@ -192,3 +192,13 @@ def test_stopped_by_the_keyboard_writes_its_rows_and_is_status_0(tmp_path):
         run.kill()
     assert run.returncode == 0, err
     assert (tmp_path / "results/terrace/ranked.csv").exists() and "score" in out
+
+
+def test_two_sites_of_one_name_are_refused_before_anything_runs(tmp_path):
+    (tmp_path / "b").mkdir()
+    shutil.copy(SITES / "terrace.geojson", tmp_path / "b")
+    shutil.copy(SITES / "terrace.geojson", tmp_path / "b/other.geojson")
+    run = lotwire("rank", SITES / "terrace.geojson", "b/other.geojson", "b/terrace.geojson", "--bands", "20m", "--trials", 3, "--workers", 1, cwd=tmp_path)
+    assert run.returncode == 2 and not (tmp_path / "results").exists()
+    line = run.stderr.strip()
+    assert "\n" not in line and f"{SITES / 'terrace.geojson'}" in line and "b/terrace.geojson" in line and "other" not in line
