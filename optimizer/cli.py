@@ -280,15 +280,19 @@ def _rank_one(path: Path, bands, given, settings, weights, out: Path, fresh: boo
 
     from .criteria.weights import read_weights
     from .errors import Fault
+    from .parts.catalogue import catalogue
     from .physics.wish_reader import read_wishes
     from .report.folder import is_begun, rank_into
     from .site.read import read_site
 
+    bad = _Gathered()
     if bands is None:
-        raise InputError([Fault("option", "--bands", None, "wished bands, as in --bands \"40m 20m 10m\", or a TOML file")])
-    site = read_site(path)
-    wishes = read_wishes(bands, site, **_with_lists(given))
-    settings = replace(settings, weights=read_weights(weights)) if weights else settings
+        bad.faults.append(Fault("option", "--bands", None, "wished bands, as in --bands \"40m 20m 10m\", or a TOML file"))
+    site, given = bad.gather(read_site, path), _with_lists(given, bad)
+    weighing = bad.gather(read_weights, weights) if weights else None
+    wishes = bad.gather(read_wishes, bands, site, catalogue(), **given) if bands is not None and site is not None else None
+    bad.raise_if_any()
+    settings = replace(settings, weights=weighing) if weighing else settings
     folder = out / path.stem
     if is_begun(folder, site, wishes, settings) and not fresh:
         print(f"{folder}: going on from earlier work (--fresh forgets it)", file=sys.stderr)
@@ -309,18 +313,21 @@ def _rerun_one(folder: Path, bands, given, settings, weights, site_path, as_json
     from threading import Event
 
     from .criteria.weights import read_weights
+    from .parts.catalogue import catalogue
     from .physics.wish_reader import read_wishes
     from .report.folder import rerun
 
-    given = _with_lists(given)
+    bad = _Gathered()
+    given = _with_lists(given, bad)
+    weighing, stop = bad.gather(read_weights, weights) if weights else None, Event()
 
     def change(site, earlier):
-        kept = read_wishes(bands, site, **given) if bands else read_wishes(_any_band(earlier), site, **given)
+        kept = bad.gather(read_wishes, bands or _any_band(earlier), site, catalogue(), **given)
+        bad.raise_if_any()
         changes = {name: getattr(kept, name) for name in given}
         return replace(earlier, **changes, **({"bands": kept.bands} if bands else {}))
 
-    weighing, stop = read_weights(weights) if weights else None, Event()
-    with _Bar(folder.name, stop) as bar:
+    with _Bar(folder.name, stop) as bar, bad:
         ranked = rerun(folder, change, settings, weights=weighing, site_path=site_path, progress=bar.show, stop=stop)
     _print(ranked, as_json, as_csv, moved=True)
 
@@ -422,15 +429,41 @@ def _wish_options(mast_m, budget, power_w, mode_duty, transmit_share, swr_limit,
     return {name: value for name, value in named.items() if value is not None}
 
 
-def _with_lists(given: dict) -> dict:
-    """The user's own price list and rates read, as the wish list keeps them."""
+class _Gathered:
+    """Faults of several readings, told together. As a context: together with those that stop the work within, too."""
+
+    def __init__(self):
+        self.faults = []
+
+    def gather(self, read, *arguments, **named):
+        """What it reads, or None with its faults noted."""
+        try:
+            return read(*arguments, **named)
+        except InputError as bad:
+            self.faults += bad.faults
+            return None
+
+    def raise_if_any(self) -> None:
+        if self.faults:
+            raise InputError(self.faults)
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, kind, error, _):
+        if self.faults and isinstance(error, InputError) and error.faults != tuple(self.faults):
+            raise InputError([*error.faults, *self.faults]) from error
+
+
+def _with_lists(given: dict, bad: _Gathered) -> dict:
+    """The user's own price list and rates read, as the wish list keeps them; empty where they cannot be."""
     from .parts.user_lists import read_price_list, read_rates
 
     read = {}
     if "prices" in given:
-        read["prices"] = tuple((part, *price) for part, price in read_price_list(given["prices"]).items())
+        read["prices"] = tuple((part, *price) for part, price in (bad.gather(read_price_list, given["prices"]) or {}).items())
     if "rates" in given:
-        read["rates"] = tuple(read_rates(given["rates"]).items())
+        read["rates"] = tuple((bad.gather(read_rates, given["rates"]) or {}).items())
     return given | read
 
 

@@ -202,3 +202,38 @@ def test_two_sites_of_one_name_are_refused_before_anything_runs(tmp_path):
     assert run.returncode == 2 and not (tmp_path / "results").exists()
     line = run.stderr.strip()
     assert "\n" not in line and f"{SITES / 'terrace.geojson'}" in line and "b/terrace.geojson" in line and "other" not in line
+
+
+FAULTY = '''
+bands = "20m"
+power_w = -3
+[on_hand]
+cable_rg59 = 3
+mast_6m = 1
+[prices]
+gold = 2
+'''
+
+
+def test_unknown_parts_of_a_wish_file_are_told_with_their_table_beside_all_other_faults(tmp_path):
+    (tmp_path / "wish.toml").write_text(FAULTY)
+    run = lotwire("rank", SITES / "terrace.geojson", "--bands", "wish.toml", cwd=tmp_path)
+    lines = run.stderr.strip().splitlines()
+    assert run.returncode == 2 and len(lines) == 3 and all(t.startswith("wish.toml: ") for t in lines)
+    assert any("on_hand.cable_rg59" in t and "cable_rg58" in t for t in lines) and any("prices.gold" in t for t in lines) and any("power_w" in t for t in lines)
+
+
+@pytest.mark.parametrize("command", [["rank", SITES / "terrace.geojson", "--bands", "41m"], ["rerun", "nowhere"]], ids=["rank", "rerun"])
+def test_faults_of_lists_weights_and_wishes_are_told_together(tmp_path, command):
+    run = lotwire(*command, "--weights", "loudness=1 nice=2", "--prices", "no.csv", "--rates", "none.csv", cwd=tmp_path)
+    assert run.returncode == 2 and len(run.stderr.strip().splitlines()) == 5
+    assert all(words in run.stderr for words in ("loudness", "nice", "no.csv", "none.csv")) and ("41m" in run.stderr or "nowhere" in run.stderr)
+
+
+def test_a_currency_without_rate_is_one_line(tmp_path):
+    site = json.loads((SITES / "terrace.geojson").read_text())
+    site["site"]["currency"] = "NZD"
+    (tmp_path / "lot.geojson").write_text(json.dumps(site))
+    run = lotwire("rank", "lot.geojson", "--bands", "20m", "--trials", 3, "--workers", 1, cwd=tmp_path)
+    faults = [t for t in run.stderr.splitlines() if "NZD" in t]
+    assert run.returncode == 2 and len(faults) == 1 and "--rates" in faults[0]

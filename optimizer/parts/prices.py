@@ -11,8 +11,11 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from ..errors import FaultList
+from ..errors import Fault, InputError
 from .catalogue import CURRENCIES, catalogue, part, pieces_of, whole
+
+
+SHOWN = 3  # parts that a fault names
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,11 +69,11 @@ def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = No
     """Priced rows for bill items (each with `part`, `quantity`, `use`), in the order of the catalogue.
 
     `on_hand`: pairs or mapping of part key → quantity in stock; an assembly in stock serves before its pieces do.
-    Raises InputError naming every part without a price in `currency`. Tools are rows with `tool` set: not in `total`.
+    Raises InputError where parts have no price in `currency`, once for them all. Tools are rows with `tool` set: not in `total`.
     """
     book = book or PriceBook()
     stock = dict(on_hand)
-    faults = FaultList("prices")
+    unpriced: list[str] = []
     for key in stock:
         part(key)
     needed, uses, taken = _needed(items, stock)
@@ -83,11 +86,20 @@ def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = No
         if bought > 0:
             price = book.unit_price(key, currency)
             if price is None:
-                faults.add(key, currency, "a price or a rate",
-                           hint=f"the list has {', '.join(CURRENCIES)}; give a rate for {currency} or a price of your own")  # fmt: skip
+                unpriced.append(key)
             out.append(_row(key, bought, price or 0.0, use))
-    faults.raise_if_any()
+    if unpriced:
+        raise InputError([_without_rate(unpriced, currency, book)])
     return tuple(out)
+
+
+def _without_rate(unpriced: list[str], currency: str, book: PriceBook) -> Fault:
+    """What is wrong where parts have no price: a currency, the site's or of the user's own list, for which there is no rate."""
+    have = {currency} | {book.own[key][1] for key in unpriced if key in book.own}
+    lacking = ", ".join(sorted(have - {"EUR", *book.rates})) or currency
+    more = f" and {len(unpriced) - SHOWN} more" if len(unpriced) > SHOWN else ""
+    hint = f"the price list has {', '.join(CURRENCIES)}; without a price: {', '.join(unpriced[:SHOWN])}{more}"
+    return Fault("prices", "currency", lacking, "a rate, from --rates FILE or [rates] in the wish file, or your own price of every part", hint)
 
 
 def bill_for(items: Iterable, currency: str, wishes) -> tuple[PricedItem, ...]:

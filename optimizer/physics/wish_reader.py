@@ -45,18 +45,19 @@ MOST_WISHES = 40
 NUMBER = r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+"
 
 
-def read_wishes(text_or_path, site, **overrides) -> WishList:
+def read_wishes(text_or_path, site, known_parts=None, **overrides) -> WishList:
     """The wish list in a one-line text, or in a file (a `Path`, or a text that ends in .toml).
 
-    site      : anything with `itu_region`, `country` and `currency`
-    overrides : settings by their name in `WishList` (power_w, budget, mast_limit_m ...); None is not given
+    site        : anything with `itu_region`, `country` and `currency`
+    known_parts : keys of the parts that may be on hand or have a price; None takes any
+    overrides   : settings by their name in `WishList` (power_w, budget, mast_limit_m ...); None is not given
     Raises InputError with every fault.
     """
     bands = band_table(site.itu_region, site.country)
     if isinstance(text_or_path, Path) or str(text_or_path).strip().lower().endswith(".toml"):
         faults = FaultList(str(text_or_path))
         document = read_toml(text_or_path, faults)
-        wishes, settings = ([], {}) if document is None else _from_document(document, bands, faults)
+        wishes, settings = ([], {}) if document is None else _from_document(document, bands, faults, known_parts)
         settings |= _with_currency(settings, getattr(site, "currency", "EUR"))
     else:
         faults = FaultList("option")
@@ -67,9 +68,9 @@ def read_wishes(text_or_path, site, **overrides) -> WishList:
     return WishList(bands=_keyed(wishes), **settings)
 
 
-def wishes_of(document: dict, site, faults: FaultList) -> WishList:
+def wishes_of(document: dict, site, faults: FaultList, known_parts=None) -> WishList:
     """The wish list in a document of the file's form, already parsed. Raises InputError with every fault."""
-    wishes, settings = _from_document(document, band_table(site.itu_region, site.country), faults)
+    wishes, settings = _from_document(document, band_table(site.itu_region, site.country), faults, known_parts)
     settings |= _with_currency(settings, getattr(site, "currency", "EUR"))
     faults.raise_if_any()
     return WishList(bands=_keyed(wishes), **settings)
@@ -126,6 +127,13 @@ def _numbers(fields: Fields, key: str, form: str, above=None):
     return tuple((name, n) for name, n in numbers if n is not None)
 
 
+def _known(pairs, table: str, known_parts, faults: FaultList) -> None:
+    """Are these parts of the catalogue?"""
+    for key, number in pairs:
+        if key not in known_parts:
+            faults.add(f"{table}.{key}", number, "a part of the price list, optimizer/parts/tables/prices.csv, by its key", near_spelling(key, known_parts))
+
+
 def _with_currency(settings: dict, currency: str) -> dict:
     """Prices of a wish file are in the site's currency."""
     return {"prices": tuple((part, price, currency) for part, price in settings["prices"])} if "prices" in settings else {}
@@ -134,9 +142,11 @@ def _with_currency(settings: dict, currency: str) -> dict:
 # ---- the file ----
 
 
-def _from_document(document: dict, bands: dict[str, Band], faults: FaultList):
+def _from_document(document: dict, bands: dict[str, Band], faults: FaultList, known_parts):
     fields = Fields(document, "", faults)
     settings = _settings(fields)
+    for table in ("on_hand", "prices") if known_parts is not None else ():
+        _known(settings.get(table, ()), table, known_parts, faults)
     fields.asked.update(("bands", "band"))
     wishes: list[BandWish] = []
     if "bands" in document:

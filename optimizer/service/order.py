@@ -13,6 +13,7 @@ from types import SimpleNamespace
 
 from ..criteria.weights import weights_of
 from ..errors import FaultList, InputError
+from ..parts.catalogue import catalogue
 from ..physics.wish_reader import wishes_of
 from ..physics.wishes import WishList
 from ..site.model import Site
@@ -51,7 +52,7 @@ def site_in(order: dict, stem: str = "site") -> Site:
 
 def wishes_in(order: dict, site) -> WishList:
     """The order's wish list, for anything with `itu_region` and `country`. Raises InputError with every fault."""
-    return wishes_of(document_of(order["wish"]), site, FaultList("wish"))
+    return wishes_of(document_of(order["wish"]), site, FaultList("wish"), known_parts=catalogue())
 
 
 def document_of(wish: dict) -> dict:

@@ -66,10 +66,17 @@ def test_own_list_and_rates():
     assert bill((item("mast_6m"),), "SEK", book=book)[0].price == cents(eur * 11.0)
 
 
-def test_no_rate_is_bad_input_and_names_every_part():
+def test_no_rate_is_one_fault_however_many_parts_lack_a_price():
     with pytest.raises(InputError) as caught:
-        bill((item("insulator_end"), item("mast_6m")), "CHF")
-    assert {f.field for f in caught.value.faults} == {"insulator_end", "mast_6m"}
+        bill(tuple(map(item, ("insulator_end", "mast_6m", "cable_rg58", "plug_pl259", "guy_ring"))), "CHF")
+    (fault,) = caught.value.faults
+    assert fault.value == "CHF" and "--rates" in fault.allowed and "mast_6m" in fault.hint and "2 more" in fault.hint
+
+
+def test_a_price_of_ones_own_in_a_currency_without_rate_names_that_currency():
+    with pytest.raises(InputError) as caught:
+        bill((item("insulator_end"),), "EUR", book=PriceBook(own={"insulator_end": (11.0, "SEK")}))
+    assert [f.value for f in caught.value.faults] == ["SEK"]
 
 
 def test_cents_round_halves_up():
