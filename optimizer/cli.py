@@ -1,6 +1,6 @@
 """Command line: arguments in, one library call, a table or JSON out, an exit status back.
 
-Status 0 done (also when stopped by Ctrl-C with rows written), 2 bad input, 3 nothing fits, 1 our fault. Faults go to
+Status 0 done (also when stopped by Ctrl-C with rows written), 2 bad input, 3 nothing fits, 1 our fault, 130 stopped before there was a row. Faults go to
 standard error, one a line. Heavy imports wait until a command runs, so that `--help` is quick.
 """
 
@@ -27,6 +27,13 @@ app = typer.Typer(
     epilog="Overhead power lines kill. Everything printed is a computed estimate: trim and verify by measurement.",
 )
 
+
+def _some_time(seconds: float | None) -> float | None:
+    if seconds is not None and not seconds > 0.0:
+        raise typer.BadParameter(f"{seconds:g} is no time to search, need more than 0 s")
+    return seconds
+
+
 Bands = Annotated[str | None, typer.Option("--bands", help='"40m:digital*2 20m 10m:voice@far", or a TOML file.')]
 MastM = Annotated[float | None, typer.Option("--mast-m", help="Tallest mast you would put up [m].")]
 Budget = Annotated[float | None, typer.Option("--budget", help="Most to spend, in the site's currency.")]
@@ -40,7 +47,7 @@ Parts = Annotated[str | None, typer.Option("--parts", help="Coils, traps, transf
 Prices = Annotated[Path | None, typer.Option("--prices", help="Your own price list: CSV with part, unit_price, currency.")]
 Rates = Annotated[Path | None, typer.Option("--rates", help="Your exchange rates: CSV with currency, per_eur.")]
 WeightsText = Annotated[str | None, typer.Option("--weights", help='What counts, e.g. "efficiency=0.5 gain=0.25 thrift=0".')]
-Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search [s] (60).", min=0.0)]
+Seconds = Annotated[float | None, typer.Option("--seconds", help="Time to search [s] (60).", callback=_some_time)]
 Trials = Annotated[int | None, typer.Option("--trials", help="Designs to solve instead of a time.", min=1)]
 Seed = Annotated[int, typer.Option("--seed", help="Same seed, --trials and one worker: same table.", min=0)]
 Workers = Annotated[int | None, typer.Option("--workers", help="Processes (all cores).", min=1)]
@@ -399,8 +406,11 @@ def _serve(home, host: str, port: int, store, tokens, at_once: int, workers, clu
 
 
 def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
+    """What was found, in the form asked for; a run stopped before it had a row is no answer."""
     from .report.write import strict
 
+    if not ranked.result.rows:
+        raise KeyboardInterrupt
     if ranked.sheets_removed:
         print(f"{', '.join(ranked.sheets_removed)}: removed, for that rank has another design now (lotwire sheet DIR RANK)", file=sys.stderr)
 

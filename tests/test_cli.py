@@ -12,7 +12,9 @@ import time
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
+from optimizer import cli
 from optimizer.search.ledger import ROWS
 
 SITES = Path(__file__).parents[1] / "sites"
@@ -237,3 +239,21 @@ def test_a_currency_without_rate_is_one_line(tmp_path):
     run = lotwire("rank", "lot.geojson", "--bands", "20m", "--trials", 3, "--workers", 1, cwd=tmp_path)
     faults = [t for t in run.stderr.splitlines() if "NZD" in t]
     assert run.returncode == 2 and len(faults) == 1 and "--rates" in faults[0]
+
+
+@pytest.mark.parametrize("command", [["rank", SITES / "terrace.geojson", "--bands", "20m"], ["rerun", "nowhere"]], ids=["rank", "rerun"])
+def test_no_time_to_search_is_a_fault_of_the_option(tmp_path, command):
+    run = lotwire(*command, "--seconds", 0, cwd=tmp_path)
+    assert run.returncode == 2 and "--seconds" in run.stderr and "more than 0" in run.stderr
+
+
+def test_stopped_before_any_row_says_so_and_leaves_an_earlier_table(ranked, tmp_path, monkeypatch):
+    """The stop comes before the first candidate: no empty table is printed or written over one that is there."""
+    shutil.copytree(ranked[0] / "results/terrace", tmp_path / "results/terrace")
+    table = (tmp_path / "results/terrace/ranked.csv").read_text()
+    monkeypatch.setattr(cli._Bar, "__enter__", lambda bar: bar.stop.set() or bar)
+    monkeypatch.setattr(cli._Bar, "__exit__", lambda *_: None)
+    asked = ["rank", SITES / "terrace.geojson", "--bands", "40m", "--trials", 5, "--workers", 1, "--out", tmp_path / "results"]
+    run = CliRunner().invoke(cli.app, list(map(str, asked)))
+    assert run.exit_code == 130 and "stopped before anything was found" in run.stderr and not run.stdout
+    assert (tmp_path / "results/terrace/ranked.csv").read_text() == table
