@@ -8,6 +8,7 @@ from rich.table import Table
 
 from .folder import Ranked
 from .notes import HONEST_NOTE, made_with
+from .survey import largest_words
 
 WIDE_BANDS = 3
 
@@ -25,6 +26,8 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
     console.print("[dim]*: nothing in the table does as well for less money[/dim]", highlight=False)
     for warning in (*ranked.site.warnings, *filter(None, [ranked.result.note])):
         console.print(f"[yellow]warning:[/yellow] {warning}", highlight=False)
+    if worst := largest_words(ranked.site.tape_report):
+        console.print(f"survey: {worst}; every tape's in {ranked.folder}/ranked.json, survey", highlight=False, markup=False)
     result = ranked.result
     console.print(
         f"[dim]{result.tried} designs judged ({result.reused} from stored work), {result.ruled_out} ruled out unsolved, "

@@ -20,6 +20,7 @@ from ..site.model import Site
 from .budget_words import plain_budget
 from .design_file import design_object, origin_of
 from .notes import HONEST_NOTE, made_with
+from .survey import survey_object
 from .tables import ranked_table
 
 
@@ -42,6 +43,7 @@ def ranked_object(site: Site, wishes: WishList, settings: SearchSettings, result
         "site": site.name,
         "origin": origin_of(site),
         "warnings": list(site.warnings),
+        "survey": survey_object(site),
         "rows": table.to_dict("records"),
         "power_budgets": [budgets_of(e) for e in result.rows],
         "rejected": result.rejected,

@@ -8,6 +8,7 @@ from itertools import pairwise
 from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
+from ..report.survey import survey_object
 from ..site.model import Site
 
 
@@ -29,7 +30,7 @@ def drawn(site: Site) -> dict:
         "bounds_m": [round(c, 3) for c in site.lot.bounds],
         "usable_m": [_rings(part) for part in getattr(site.usable, "geoms", [site.usable])],
         "features": _features(site),
-        "tape": _tape(site),
+        "tape": survey_object(site),
     }
 
 
@@ -57,22 +58,6 @@ def _features(site: Site) -> list[dict]:
 
 def _area(role: str, thing, **more) -> dict:
     return {"role": role, "name": thing.name, "rings_m": _rings(thing.footprint), **more}
-
-
-def _tape(site: Site) -> dict | None:
-    """How well a tape survey closes, tape by tape."""
-    report = site.tape_report
-    if report is None:
-        return None
-    readings = [
-        {"name": r.name, "measured_m": r.measured_m, "residual_m": round(r.residual_m, 4), "corrected_m": r.corrected_m}
-        for r in report.readings
-    ]
-    return {
-        "closing_error_m": round(report.closing_error_m, 4), "spare_tapes": report.spare_tapes, "readings": readings,
-        "points_m": {name: _xy(at) for name, at in report.points_m}, "doubtful": report.doubtful.name if report.doubtful else None,
-        "assumed_bearing_deg": report.assumed_bearing_deg,
-    }  # fmt: skip
 
 
 def _rings(shape: BaseGeometry) -> list[list]:

@@ -15,6 +15,7 @@ from .model import Caution, Figure, Heading, Items, Section, Steps, Table, Text
 from .plain_words import plain_wire, words_used
 from .readings import Expected
 from .solved import SolvedBand
+from .survey import survey_section
 from .units import Units
 from .windings import windings_of
 from .work import steps_of
@@ -38,6 +39,7 @@ def annex_sections(built: Built, bands: tuple[SolvedBand, ...], readings: tuple[
         Section(key="steps", title="Order of work, cautions in full", blocks=(Steps(steps_of(built, units, short=False)),)),
         *expect_sections(built, bands, readings, units),
         Section(key="people", title="People nearby", blocks=tuple(_people(built, units))),
+        survey_section(built, units),
         Section(key="words", title="Words used", blocks=(words_used(built),)),
     )
     return tuple(s for s in found if s.blocks)

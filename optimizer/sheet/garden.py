@@ -8,6 +8,7 @@ from .cuts import Cut
 from .model import Caution, Figure, Figures, Section, Steps, Table, Text
 from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
+from .survey import survey_blocks
 from .units import Units
 from .views import TALL_SIDE_WIDTH, WIDTH, is_tall, lines_beyond, plan, side, side_words
 from .work import steps_of
@@ -20,6 +21,7 @@ def garden_sections(built: Built, tapes, cuts, readings, units: Units, zone=None
             Caution(CAUTIONS["overhead_lines"], loud=True),
             *_pictures(built, tapes, units, zone),
             _set_out(tapes, units),
+            *survey_blocks(built, tapes, units),
         )),
         Section(key="work", title="Side 2: cut, put up, trim", garden=True, blocks=(
             _cut_table(cuts, units),

@@ -53,6 +53,10 @@ class Units:
         """A few centimetres of wire."""
         return f"{metres / INCH_M:.1f} in" if self.imperial else f"{metres * 100:.1f} cm"
 
+    def signed_cut(self, metres: float) -> str:
+        """A few centimetres more or less."""
+        return ("+" if metres >= 0 else "−") + self.cut(abs(metres))
+
     def slope(self, hz_per_m: float) -> str:
         """How far a cut moves a frequency."""
         step, name = (INCH_M, "in") if self.imperial else (0.01, "cm")

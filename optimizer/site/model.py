@@ -89,6 +89,8 @@ class TapeReading:
     """One tape: `residual_m` is measured less computed; `corrected_m` what the other tapes say it should read."""
 
     name: str  # "tape[4] a-c"
+    start: str
+    end: str
     measured_m: float
     residual_m: float
     corrected_m: float | None = None

@@ -251,7 +251,9 @@ def doubt(net: Net, frame: Frame, tapes: list[Tape]) -> list[tuple[int, float]]:
 def _report(net: Net, positions, tapes, doubts, assumed) -> TapeReport:
     should = dict(doubts)
     readings = tuple(
-        TapeReading(name=f"tape[{i}] {t.start}-{t.end}", measured_m=t.length_m, residual_m=r, corrected_m=should.get(i))
+        TapeReading(
+            name=f"tape[{i}] {t.start}-{t.end}", start=t.start, end=t.end, measured_m=t.length_m, residual_m=r, corrected_m=should.get(i)
+        )
         for i, (t, r) in enumerate(zip(tapes, net.residuals_m))
     )
     return TapeReport(
@@ -271,13 +273,20 @@ def _warnings(report: TapeReport | None) -> list[str]:
     notes = []
     if report.assumed_bearing_deg is not None:
         notes.append(f"base_bearing_deg is not given: {report.assumed_bearing_deg:g} degrees (east) is assumed")
-    d = report.doubtful
-    if d is not None:
-        text = f"{d.name} reads {d.measured_m:.2f} m and does not fit: the other tapes say {d.corrected_m:.2f} m"
-        others = [s for s in report.suspects if s != d.name]
-        if others:
-            text += f"; a wrong reading of {', '.join(others)} would explain it as well: one more tape would tell"
-        notes.append(text)
+    if report.doubtful is not None:
+        notes.append(doubt_words(report))
     elif report.readings and not report.spare_tapes:
         notes.append("no tape is spare: a wrong reading would not be noticed; add a diagonal")
     return notes
+
+
+def doubt_words(report: TapeReport) -> str:
+    """Which reading does not fit, and what else would explain it; empty where all fit."""
+    d = report.doubtful
+    if d is None:
+        return ""
+    text = f"{d.name} reads {d.measured_m:.2f} m and does not fit: the other tapes say {d.corrected_m:.2f} m"
+    others = [s for s in report.suspects if s != d.name]
+    if others:
+        text += f"; a wrong reading of {', '.join(others)} would explain it as well: one more tape would tell"
+    return text

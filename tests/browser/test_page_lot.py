@@ -128,6 +128,26 @@ def test_a_file_is_opened_and_comes_out_the_same(open_page, tmp_path):
     assert after.supports[0].height_m == before.supports[0].height_m
 
 
+def test_a_tape_survey_tells_what_every_tape_is_off_by(open_page, tmp_path):
+    """Sides 12 and 5, diagonals 13 (Euclid I.47), one of them read 13.4."""
+    pairs = {"a-b": 12, "b-c": 5, "c-d": 12, "d-a": 5, "a-c": 13, "b-d": 13.4}
+    tapes = "".join('[[tape]]\nfrom = "{}"\nto = "{}"\nm = {}\n'.format(*name.split("-"), m) for name, m in pairs.items())
+    head = '[site]\nname = "Oblong"\nheight_limit_m = 9\nitu_region = 1\ncurrency = "EUR"\nlon = 5.5\nlat = 50\n'
+    source = tmp_path / "oblong.toml"
+    source.write_text(head + tapes + '[[feature]]\nrole = "lot"\npoints = ["a", "b", "c", "d"]\n')
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".survey")
+    told = page.inner_text(".survey")
+    assert "reads 13.40 m and does not fit" in told and all(f"{name} " in told for name in pairs)
+    page.reload()
+    page.wait_for_selector(".survey")
+    assert page.inner_text(".survey") == told
+    page.click("text=Rectangle, example, open, save") if not page.is_visible("text=Empty paper") else None
+    page.click("text=Empty paper")
+    page.wait_for_selector(".survey", state="detached")
+
+
 def test_a_fault_of_the_service_stands_at_its_feature(open_page):
     page = open_page("#/lot/new/example")
     page.click("[data-feature] >> text=apple tree")

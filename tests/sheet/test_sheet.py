@@ -24,7 +24,7 @@ from optimizer.sheet.places import corners_of, places_of, tapes_of
 from optimizer.sheet.plain_words import plain_wire
 from optimizer.sheet.readings import expected
 from optimizer.sheet.units import Units
-from optimizer.site.model import OverheadLine
+from optimizer.site.model import OverheadLine, TapeReading, TapeReport
 
 YARD = Path(__file__).parent / "data" / "yard"
 
@@ -119,6 +119,23 @@ def test_a_power_line_stands_on_the_plan_or_is_named_as_off_it(built, beyond_m):
     off = f"Off this drawing: an overhead POWER line {beyond_m:.1f} m beyond the lot at its nearest, bearing 90°, 7.0 m up."
     assert ("POWER LINE, up 7.0 m" in words) == ("Dash-dot" in words) == (beyond_m < 1.0)
     assert (off in words) == (beyond_m > 1.0)
+
+
+@pytest.mark.parametrize("more", [0, 30])
+def test_a_tape_that_does_not_fit_is_told_where_points_are_set_out(built, more):
+    """With its point as the plan letters it, and what every tape is off by; many tapes stand in the annex."""
+    corner = next(c for t in tapes_of(built, places_of(built)) for c, _ in t.corners)
+    wrong = TapeReading(name="tape[0] q-z", start="q", end="z", measured_m=11.0, residual_m=-0.123, corrected_m=11.2)
+    others = tuple(TapeReading(name=f"tape[{i}] z-n{i}", start="z", end=f"n{i}", measured_m=5.0, residual_m=1e-3 * i) for i in range(1, more + 3))
+    report = TapeReport(
+        readings=(wrong, *others), closing_error_m=0.08, spare_tapes=2, points_m=(("q", corner.at_m), ("z", (500.0, 0.0))), doubtful=wrong,
+    )  # fmt: skip
+    page = document(replace(built, site=replace(built.site, tape_report=report)), Units())
+    side = text_of(render(replace(page, sections=page.sections[:1])))
+    assert f"tape[0] q-z reads 11.00 m and does not fit: the other tapes say 11.20 m. Measure it again before you set out from q ({corner.name} on this plan) or z" in side
+    cells = [c for s in page.sections for b in s.blocks if isinstance(b, Table) and "measured less computed" in b.caption for row in b.rows for c in row]
+    assert "q to z" in cells and "−12.3 cm" in cells and all(f"z to n{i}" in cells and f"+{i / 10:.1f} cm" in cells for i in range(1, more + 3))
+    assert ("Every tape" in text_of(render(page))) == (more > 0)
 
 
 def test_broad_tables_carry_their_columns_words_for_a_phone(html):

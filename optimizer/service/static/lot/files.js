@@ -62,9 +62,12 @@ function feature({ geometry, properties: given }, origin) {
   return { id: newId(), role, name: name ?? "", shape: geometry.type, points: lists[0], holes: lists.slice(1), props };
 }
 
+/** A survey that has tapes, as the service solved it. */
+export const taped = (survey) => (survey?.readings.length ? survey : null);
+
 /** A drawing from what the service read: features with their places in local metres. */
 export function fromDrawn(drawn) {
-  const drawing = { ...emptyDrawing(), origin: drawn.origin };
+  const drawing = { ...emptyDrawing(), origin: drawn.origin, survey: taped(drawn.tape) };
   const { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, country } = drawn;
   drawing.site = { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, ...(country ? { country } : {}) };
   drawing.features = drawn.features.map(({ role, name: called, rings_m, path_m, at_m, ...props }) => ({

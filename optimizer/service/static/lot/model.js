@@ -1,5 +1,5 @@
 // The drawing as a frozen record, with undo. A feature: {id, role, name, shape, points: [[x, y], …], holes: [[…]], props: {…}}.
-// Every change makes a new drawing; `History` keeps the old ones.
+// `survey`, where the lot was taped: how the tapes fit, as the service solved it. Every change makes a new drawing; `History` keeps the old ones.
 
 import { startProps } from "./roles.js";
 

@@ -15,6 +15,7 @@ import { emptyDrawing, lotOf } from "./model.js";
 import { addByNumbers, featureList } from "./panel.js";
 import { ROLES, TOOLS } from "./roles.js";
 import { shelf } from "./shelf.js";
+import { surveyWords } from "./survey.js";
 import { tapePanel } from "./tape.js";
 
 const KEYS =
@@ -36,6 +37,7 @@ export async function show(main, { id, from }, { signal }) {
   const list = h("div", { class: "list" }),
     facts = h("p", { class: "facts", "aria-live": "polite" }),
     about = h("div"),
+    survey = h("div"),
     tape = h("div");
   const how = h("p", { class: "how", "aria-live": "polite" }),
     empty = h("p", { class: "board-empty", hidden: true }, EMPTY);
@@ -78,6 +80,7 @@ export async function show(main, { id, from }, { signal }) {
         { class: "list-side", "aria-label": "Everything on the lot" },
         facts,
         faults.box,
+        survey,
         h("h2", {}, "On this lot"),
         list,
         fold("Set something by numbers", addByNumbers(editor)),
@@ -102,6 +105,7 @@ export async function show(main, { id, from }, { signal }) {
     empty.hidden = Boolean(lot || state.tool);
     refill(list, featureList(editor));
     refill(about, aboutLot(editor));
+    clear(survey, surveyWords(drawing.survey));
     faults.show();
     keepDraftLot({ drawing, site });
     faults.ask();

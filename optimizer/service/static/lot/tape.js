@@ -169,7 +169,7 @@ async function fit(editor, told, draw) {
         answer.faults.map((f) => h("p", { class: "fault" }, `! ${tapeFault(f, content)}`)),
       );
     const { tape } = answer.drawing;
-    follow(editor, tape.points_m, names, anchor);
+    follow(editor, tape, names, anchor);
     draw();
     const agree = tape.spare_tapes > 0 ? `The tapes agree to ${(100 * tape.closing_error_m).toFixed(1)} cm; the drawing` : "The drawing";
     clear(
@@ -190,13 +190,15 @@ function tapeFault(fault, content) {
 }
 
 /** Corners move to where the tapes put them; the first taped corner stays. */
-function follow(editor, solved, names, anchor) {
-  const at = solved[anchor.word],
+function follow(editor, survey, names, anchor) {
+  const solved = survey.points_m,
+    at = solved[anchor.word],
     shift = [anchor.at[0] - at[0], anchor.at[1] - at[1]];
   const place = (id, p, i) => {
     const to = solved[names[`${id}.${i}`]];
     return to ? to.map((c, k) => Number((c + shift[k]).toFixed(3))) : p;
   };
-  editor.set({ ...editor.drawing, features: editor.drawing.features.map((f) => ({ ...f, points: f.points.map((p, i) => place(f.id, p, i)) })) });
+  const features = editor.drawing.features.map((f) => ({ ...f, points: f.points.map((p, i) => place(f.id, p, i)) }));
+  editor.set({ ...editor.drawing, features, survey });
   editor.fit();
 }
