@@ -47,6 +47,8 @@ def _pictures(built: Built, tapes, units: Units, zone):
 def _plan_words(built: Built, units: Units, zone) -> str:
     drawn = {w.role for w in built.wires}
     words = "Thick: wire. " + "".join(text for role, text in THIN if role in drawn) + "Short dashes: cords and guys. Dashed frame: what you must stay inside."
+    if built.site.lot.interiors:
+        words += " Barred: a hole in the lot, not your ground."
     beyond = lines_beyond(built, units, zone)
     if sum(s.kind == "power" for s in built.site.overhead_lines) > len(beyond):
         words += " Dash-dot: overhead POWER line."

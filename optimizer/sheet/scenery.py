@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from shapely.geometry import Point, box
+from shapely.geometry import Point, Polygon, box
 
 from ..families.outline import polygons
 from .canvas import Canvas
@@ -30,13 +30,17 @@ class Scale:
 
 
 def ground(canvas: Canvas, at: Scale, site, units: Units) -> None:
-    """Lot, houses, trees, keep-outs, places of people, overhead lines, radio."""
+    """Lot and holes in it, houses, trees, keep-outs, places of people, overhead lines, radio."""
     for people in site.people:
         canvas.fill(_rings(people.footprint, at), "seat")
     canvas.path(_rings(site.lot, at)[0], "bold", closed=True)
     if site.setback_m > 0:
         for part in polygons(site.usable):
-            canvas.path(_rings(part, at)[0], "dash", closed=True)
+            for ring in _rings(part, at):
+                canvas.path(ring, "dash", closed=True)
+    for hole in map(Polygon, site.lot.interiors):
+        canvas.fill(_rings(hole, at), "bars", "bold")
+        canvas.label(at(hole.representative_point().coords[0]), "not your ground", near=0.0, size=10.5)
     for out in site.keep_outs:
         canvas.fill(_rings(out.footprint, at), "keep")
         canvas.label(at(out.footprint.representative_point().coords[0]), out.name, near=0.0, size=10.5)

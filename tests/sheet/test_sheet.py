@@ -9,7 +9,8 @@ from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
-from shapely.geometry import LineString
+from shapely.geometry import LineString, box
+from shapely.ops import unary_union
 
 from optimizer.errors import InputError
 from optimizer.families.common import COUNTERPOISE_WIRE, WIRE
@@ -138,6 +139,21 @@ def test_a_tape_that_does_not_fit_is_told_where_points_are_set_out(built, more):
     assert ("Every tape" in text_of(render(page))) == (more > 0)
 
 
+def test_holes_in_the_lot_are_drawn_barred_and_named(built, html):
+    """Two of them, with the setback about each."""
+    assert "not your ground" not in text_of(html) and "Barred" not in text_of(html)
+    (x1, y1), lot = built.site.lot.representative_point().coords[0], built.site.lot
+    holes = [box(x1 + dx, y1, x1 + dx + 1.0, y1 + 1.0) for dx in (-3.0, 3.0)]
+    lot = lot.difference(unary_union(holes))
+    assert len(lot.interiors) == 2
+    here = replace(built, site=replace(built.site, lot=lot, usable=lot.buffer(-0.3), setback_m=0.3))
+    plan = garden.plan(here, tapes_of(here, places_of(here)), Units())
+    assert plan.count(">not your ground</text>") == 2 * 2  # white edge, then ink
+    assert len(re.findall(r'fill="url\(#p\w+-bars\)"', plan)) == 2
+    assert plan.count('stroke-dasharray="7 4"') == 3
+    assert "Barred: a hole in the lot, not your ground." in text_of(render(document(here, Units())))
+
+
 def test_broad_tables_carry_their_columns_words_for_a_phone(html):
     assert 'data-of="between marks"' in html and 'data-of="first reading MHz"' in html and "table.many thead{display:none}" in html
 
@@ -249,5 +265,5 @@ def test_the_plan_names_the_strokes_that_are_on_it(monkeypatch):
     monkeypatch.setattr(garden, "lines_beyond", lambda *_: [])
     for role, named, other in (("line", "Dotted", "Long dashes"), ("counterpoise", "Long dashes", "Dotted")):
         wires = [SimpleNamespace(role=role), SimpleNamespace(role="radiator")]
-        words = garden._plan_words(SimpleNamespace(wires=wires, site=SimpleNamespace(overhead_lines=())), None, None)
+        words = garden._plan_words(SimpleNamespace(wires=wires, site=SimpleNamespace(overhead_lines=(), lot=box(0, 0, 9, 9))), None, None)
         assert named in words and other not in words
