@@ -10,7 +10,7 @@ from .places import Tapes
 from .readings import GARDEN_SHARE, Expected
 from .survey import survey_blocks
 from .units import Units
-from .views import TALL_SIDE_WIDTH, WIDTH, is_tall, lines_beyond, plan, side, side_words
+from .views import TALL_SIDE_WIDTH, WIDTH, is_close, is_tall, lines_beyond, plan, side, side_words
 from .work import steps_of
 
 
@@ -39,16 +39,18 @@ THIN = (
 
 def _pictures(built: Built, tapes, units: Units, zone):
     """Plan and side view, beside each other where the lot stands upright on the page."""
-    tall = is_tall(built, zone)
-    both = (Figure(plan(built, tapes, units, zone), _plan_words(built, units, zone)), Figure(side(built, tapes, units, TALL_SIDE_WIDTH if tall else WIDTH), side_words(built)))
+    tall = is_tall(built, tapes, zone)
+    both = (Figure(plan(built, tapes, units, zone), _plan_words(built, tapes, units, zone)), Figure(side(built, tapes, units, TALL_SIDE_WIDTH if tall else WIDTH), side_words(built)))
     return (Figures(both),) if tall else both
 
 
-def _plan_words(built: Built, units: Units, zone) -> str:
+def _plan_words(built: Built, tapes, units: Units, zone) -> str:
     drawn = {w.role for w in built.wires}
     words = "Thick: wire. " + "".join(text for role, text in THIN if role in drawn) + "Short dashes: cords and guys. Dashed frame: what you must stay inside."
     if built.site.lot.interiors:
         words += " Barred: a hole in the lot, not your ground."
+    if is_close(built, tapes, zone):
+        words += " The frame on the small drawing of the whole lot is what the plan shows."
     beyond = lines_beyond(built, units, zone)
     if sum(s.kind == "power" for s in built.site.overhead_lines) > len(beyond):
         words += " Dash-dot: overhead POWER line."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shapely import get_parts, line_merge
 from shapely.geometry import Point, Polygon, box
 
 from ..families.outline import polygons
@@ -15,14 +16,20 @@ EDGE = 26.0  # units around the drawing
 
 @dataclass(frozen=True)
 class Scale:
-    """Metres to user units: x right, y up."""
+    """Metres to user units: x right, y up. `left`, `top`: where the north-west corner comes to."""
 
     low: tuple[float, float]
     high: tuple[float, float]
     per_m: float
+    left: float = EDGE
+    top: float = EDGE
 
     def __call__(self, point) -> tuple[float, float]:
-        return EDGE + (point[0] - self.low[0]) * self.per_m, EDGE + (self.high[1] - point[1]) * self.per_m
+        return self.left + (point[0] - self.low[0]) * self.per_m, self.top + (self.high[1] - point[1]) * self.per_m
+
+    @property
+    def frame(self) -> Polygon:
+        return box(*self.low, *self.high)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -30,37 +37,59 @@ class Scale:
 
 
 def ground(canvas: Canvas, at: Scale, site, units: Units) -> None:
-    """Lot and holes in it, houses, trees, keep-outs, places of people, overhead lines, radio."""
+    """Lot and holes in it, houses, trees, keep-outs, places of people, overhead lines, radio: what of them lies in the frame."""
     for people in site.people:
-        canvas.fill(_rings(people.footprint, at), "seat")
-    canvas.path(_rings(site.lot, at)[0], "bold", closed=True)
+        _areas(canvas, at, people.footprint, "seat")
+    _edges(canvas, at, site.lot.exterior, "bold")
     if site.setback_m > 0:
-        for part in polygons(site.usable):
-            for ring in _rings(part, at):
-                canvas.path(ring, "dash", closed=True)
-    for hole in map(Polygon, site.lot.interiors):
-        canvas.fill(_rings(hole, at), "bars", "bold")
-        canvas.label(at(hole.representative_point().coords[0]), "not your ground", near=0.0, size=10.5)
+        _edges(canvas, at, site.usable.boundary, "dash")
+    for hole in site.lot.interiors:
+        _areas(canvas, at, Polygon(hole), "bars", "bold", "not your ground")
     for out in site.keep_outs:
-        canvas.fill(_rings(out.footprint, at), "keep")
-        canvas.label(at(out.footprint.representative_point().coords[0]), out.name, near=0.0, size=10.5)
+        _areas(canvas, at, out.footprint, "keep", name=out.name)
     for house in site.buildings:
-        canvas.fill(_rings(house.footprint, at), "house", "ink")
-        canvas.label(at(house.footprint.representative_point().coords[0]), house.name, near=0.0, size=10.5)
+        _areas(canvas, at, house.footprint, "house", "ink", house.name)
     for tree in site.trees:
-        canvas.circle(at(tree.at_m), tree.crown_radius_m * at.per_m, "thin", "leaf")
-        canvas.label(at(tree.at_m), tree.name, near=6.0, size=10.5)
-    if site.radio:
+        if at.frame.contains(Point(tree.at_m)):
+            canvas.circle(at(tree.at_m), tree.crown_radius_m * at.per_m, "thin", "leaf")
+            canvas.label(at(tree.at_m), tree.name, near=6.0, size=10.5)
+    if site.radio and at.frame.contains(Point(site.radio.at_m)):
         canvas.mark(at(site.radio.at_m), "M-5 4V-4H5V4ZM-2-4L4-10")
         canvas.label(at(site.radio.at_m), "radio", size=10.5)
-    frame = box(*at.low, *at.high)
     for line in site.overhead_lines:
-        part = line.path.intersection(frame)
-        for piece in getattr(part, "geoms", [part]):
-            if not piece.is_empty and piece.length > 0:
-                canvas.path([at(c) for c in piece.coords], "power" if line.kind == "power" else "thin")
-                danger = "POWER LINE" if line.kind == "power" else "telephone line"
-                canvas.label(at(piece.interpolate(0.5, normalized=True).coords[0]), f"{danger}, up {units.height(line.height_m)}", bold=True)
+        for piece in _edges(canvas, at, line.path, "power" if line.kind == "power" else "thin"):
+            danger = "POWER LINE" if line.kind == "power" else "telephone line"
+            canvas.label(at(piece.interpolate(0.5, normalized=True).coords[0]), f"{danger}, up {units.height(line.height_m)}", bold=True)
+
+
+def whole_lot(canvas: Canvas, at: Scale, site, frame: Polygon) -> None:
+    """The lot small, with a frame about what the plan shows: its edge, what is no part of it, houses, power lines."""
+    for hole in site.lot.interiors:
+        _areas(canvas, at, Polygon(hole), "bars")
+    for house in site.buildings:
+        _areas(canvas, at, house.footprint, "house")
+    _edges(canvas, at, site.lot.exterior, "ink")
+    for line in site.overhead_lines:
+        if line.kind == "power":
+            _edges(canvas, at, line.path, "power")
+    _edges(canvas, at, frame.exterior, "bold")
+
+
+def _areas(canvas: Canvas, at: Scale, shape, pattern: str, outline: str = "thin", name: str = "") -> None:
+    """The parts of an area that lie in the frame, each with the name."""
+    for part in polygons(shape.intersection(at.frame)):
+        canvas.fill(_rings(part, at), pattern, outline)
+        if name:
+            canvas.label(at(part.representative_point().coords[0]), name, near=0.0, size=10.5)
+
+
+def _edges(canvas: Canvas, at: Scale, line, look: str) -> list:
+    """The pieces of a line or ring that lie in the frame, drawn."""
+    part = line_merge(line.intersection(at.frame))
+    pieces = [p for p in get_parts(part) if p.length > 0]
+    for piece in pieces:
+        canvas.path([at(c) for c in piece.coords], look, closed=piece.is_closed)
+    return pieces
 
 
 def backdrop(canvas: Canvas, at: Scale, site, seen, low_x: float, high_x: float) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from itertools import combinations
 
-from shapely.geometry import box
+from shapely.geometry import Point, box
 from shapely.ops import nearest_points
 
 from ..families.outline import bearing_deg, direction, polygons
@@ -17,13 +17,15 @@ from ..families.pieces import kind_of
 from .built import Built, value_of
 from .canvas import Canvas
 from .places import Tapes
-from .scenery import EDGE, Scale, backdrop, ground, north, ruler
+from .scenery import EDGE, Scale, backdrop, ground, north, ruler, whole_lot
 from .units import Units
 
 WIDTH, PLAN_HIGH, SIDE_HIGH = 700.0, 420.0, 230.0
 TALL_PLAN, TALL_SIDE_WIDTH = (395.0, 610.0), 300.0  # where plan and side view stand beside each other
 SAME_LABEL = 20.0  # units: heights are said once so near
 AROUND_M = 1.5
+SMALL = 0.25  # an aerial on less of the drawing's width and height than that has the plan for itself, the whole lot small beside it
+WHOLE_WIDE, WHOLE_TOP = 170.0, 84.0  # its room, below the arrow
 SHAPES = {
     "M": "M-7 0A7 7 0 1 0 7 0A7 7 0 1 0-7 0M-11 0H11M0-11V11", "P": "M-4-4H4V4H-4Z", "G": "M-4-4L4 4M4-4L-4 4",
     "S": "M-4-4L4 4M4-4L-4 4", "H": "M0-6L6 5H-6Z", "feed": "M0-7L7 0L0 7L-7 0Z",
@@ -34,9 +36,16 @@ SHAPES = {
 
 def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str:
     """The lot from above. `zone`: a shapely area that people keep out of while transmitting."""
-    at = _plan_scale(built, zone)
-    canvas = Canvas(*at.size, title="Plan")
+    at, beside = _plan_scales(built, tapes, zone)
+    canvas = Canvas(at.size[0] + (WHOLE_WIDE if beside else 0.0), at.size[1], title="Plan")
     ground(canvas, at, built.site, units)
+    if beside:
+        canvas.path([at(c) for c in at.frame.exterior.coords], "thin", closed=True)
+        whole_lot(canvas, beside, built.site, at.frame)
+        canvas.text((beside.left, beside.top - 8.0), "the whole lot", bold=True)
+        low, high = (corner[0] for corner in (beside.low, beside.high))
+        canvas.text((beside.left, beside.top + (beside.high[1] - beside.low[1]) * beside.per_m + 16.0), f"{units.height(high - low)} across")
+        canvas.taken.append((at.size[0], 0.0, WHOLE_WIDE, at.size[1]))
     if zone is not None:
         for part in polygons(zone):
             canvas.fill([[at(c) for c in ring.coords] for ring in (part.exterior, *part.interiors)], "zone", "dash")
@@ -45,11 +54,14 @@ def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str
         canvas.path((at(a), at(b)), "cord")
     for wire in built.wires:
         canvas.path([at(p) for p in wire.points_m], _look(wire.role), keep_clear=True)
-    for tape in tapes:
-        for corner, _ in tape.corners:
-            canvas.mark(at(corner.at_m), "M-2.5 0A2.5 2.5 0 1 0 2.5 0A2.5 2.5 0 1 0-2.5 0", "solid")
     for corner in {c.name: c for t in tapes for c, _ in t.corners}.values():
-        canvas.label(at(corner.at_m), corner.name, near=5.0, bold=True)
+        near = not beside or at.frame.covers(Point(corner.at_m))
+        spot = at(corner.at_m) if near else beside(corner.at_m)
+        canvas.mark(spot, "M-2.5 0A2.5 2.5 0 1 0 2.5 0A2.5 2.5 0 1 0-2.5 0", "solid")
+        if near:
+            canvas.label(spot, corner.name, near=5.0, bold=True)
+        else:
+            canvas.text((spot[0] + 5.0, spot[1] - 4.0), corner.name, bold=True)
     _lumped(canvas, built, at)
     for tape in tapes:
         place = tape.place
@@ -62,9 +74,15 @@ def plan(built: Built, tapes: tuple[Tapes, ...], units: Units, zone=None) -> str
     return canvas.svg()
 
 
-def is_tall(built: Built, zone=None) -> bool:
+def is_tall(built: Built, tapes: tuple[Tapes, ...], zone=None) -> bool:
     """Does the plan come out larger with the side view beside it than under it?"""
-    return _per_m(_frame(built, zone), TALL_PLAN) > _per_m(_frame(built, zone), (WIDTH, PLAN_HIGH))
+    whole = _frame(built, zone)
+    return not is_close(built, tapes, zone) and _per_m(whole, TALL_PLAN) > _per_m(whole, (WIDTH, PLAN_HIGH))
+
+
+def is_close(built: Built, tapes: tuple[Tapes, ...], zone=None) -> bool:
+    """Does the plan show the surroundings of the aerial only, and the whole lot small beside them?"""
+    return _close(built, tapes, zone) is not None
 
 
 def side(built: Built, tapes: tuple[Tapes, ...], units: Units, wide: float = WIDTH) -> str:
@@ -128,25 +146,54 @@ def _look(role: str) -> str:
     return {"counterpoise": "back", "line": "line"}.get(role, "wire")
 
 
-def _plan_scale(built: Built, zone) -> Scale:
-    frame = _frame(built, zone)
-    return Scale(*frame, _per_m(frame, TALL_PLAN if is_tall(built, zone) else (WIDTH, PLAN_HIGH)))
+def _plan_scales(built: Built, tapes: tuple[Tapes, ...], zone) -> tuple[Scale, Scale | None]:
+    """Of the plan, and of the whole lot beside it where the plan shows a small part of that."""
+    whole, close = _frame(built, zone), _close(built, tapes, zone)
+    if close is None:
+        return Scale(*whole, _per_m(whole, TALL_PLAN if is_tall(built, tapes, zone) else (WIDTH, PLAN_HIGH))), None
+    at = Scale(*close, _per_m(close, (WIDTH - WHOLE_WIDE, PLAN_HIGH)))
+    room = WHOLE_WIDE - EDGE, at.size[1] - WHOLE_TOP - EDGE
+    return at, Scale(*whole, _fit(whole, room), left=at.size[0], top=WHOLE_TOP)
+
+
+def _close(built: Built, tapes: tuple[Tapes, ...], zone):
+    """The surroundings of the aerial where they are small against the lot, with the corners of the tapes if those are near; else None."""
+    points, corners = _aerial(built, zone), [c.at_m for t in tapes for c, _ in t.corners]
+    for chosen in (points + corners, points):
+        frame = _around(chosen, AROUND_M + 0.1 * _longest(_around(chosen, 0.0)))
+        if _longest(frame) < SMALL * _longest(_frame(built, zone)):
+            return frame
+    return None
 
 
 def _per_m(frame, room) -> float:
     """Largest scale at which it fits the room [units/m]."""
-    return min((r - 2 * EDGE) / (h - lo) for lo, h, r in zip(*frame, room))
+    return _fit(frame, [r - 2 * EDGE for r in room])
+
+
+def _fit(frame, room) -> float:
+    return min(r / (h - lo) for lo, h, r in zip(*frame, room))
 
 
 def _frame(built: Built, zone):
-    """South-west and north-east corner of what the plan shows."""
+    """South-west and north-east corner of lot and aerial."""
+    bounds = built.site.lot.bounds
+    return _around([bounds[:2], bounds[2:], *_aerial(built, zone)], AROUND_M)
+
+
+def _aerial(built: Built, zone) -> list:
+    """Points of the aerial, what holds it, and the zone."""
     points = [p[:2] for w in built.wires for p in w.points_m] + [a.at_m for a in built.anchors]
-    x1, y1, x2, y2 = built.site.lot.bounds
-    if zone is not None:
-        points += [zone.bounds[:2], zone.bounds[2:]]
-    low = (min([x1, *(p[0] for p in points)]) - AROUND_M, min([y1, *(p[1] for p in points)]) - AROUND_M)
-    high = (max([x2, *(p[0] for p in points)]) + AROUND_M, max([y2, *(p[1] for p in points)]) + AROUND_M)
-    return low, high
+    return points + ([zone.bounds[:2], zone.bounds[2:]] if zone is not None else [])
+
+
+def _around(points, room_m: float):
+    xs, ys = zip(*points)
+    return (min(xs) - room_m, min(ys) - room_m), (max(xs) + room_m, max(ys) + room_m)
+
+
+def _longest(frame) -> float:
+    return max(h - lo for lo, h in zip(*frame))
 
 
 def _sight(built: Built):

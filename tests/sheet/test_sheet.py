@@ -25,6 +25,7 @@ from optimizer.sheet.places import corners_of, places_of, tapes_of
 from optimizer.sheet.plain_words import plain_wire
 from optimizer.sheet.readings import expected
 from optimizer.sheet.units import Units
+from optimizer.sheet.views import SHAPES
 from optimizer.site.model import OverheadLine, TapeReading, TapeReport
 
 YARD = Path(__file__).parent / "data" / "yard"
@@ -154,6 +155,29 @@ def test_holes_in_the_lot_are_drawn_barred_and_named(built, html):
     assert "Barred: a hole in the lot, not your ground." in text_of(render(document(here, Units())))
 
 
+def marks_on(plan: str, look: str) -> list[tuple[float, float]]:
+    return [tuple(map(float, m)) for m in re.findall(look + r'[^>]* transform="translate\(([-\d.]+) ([-\d.]+)\)"', plan)]
+
+
+@pytest.mark.parametrize("side_m", [20.0, 1100.0])
+def test_on_a_large_lot_the_plan_shows_the_aerial_and_the_whole_lot_beside_it(built, side_m):
+    """Posts and stakes that are metres apart stay apart on paper; the lot's edge is drawn once, small, with a frame."""
+    x, y = built.site.lot.centroid.coords[0]
+    lot = box(x - side_m, y - side_m / 2, x + side_m / 2, y + side_m / 2)
+    here = replace(built, site=replace(built.site, lot=lot, usable=lot, setback_m=0.0, overhead_lines=()))
+    tapes = tapes_of(here, places_of(here))
+    plan, words = garden.plan(here, tapes, Units()), text_of(render(document(here, Units())))
+    spots = [t.place.at_m for t in tapes]
+    least = min(math.dist(p, q) for i, p in enumerate(spots) for q in spots[:i])
+    marks = [m for t in "MPGSH" for m in marks_on(plan, re.escape(SHAPES[t]) + '"')]
+    assert min(math.dist(p, q) for p in marks for q in marks if p != q) > 6.0 * least  # units a metre
+    large = side_m > 1000.0
+    assert ("the whole lot" in plan) == ("The frame on the small drawing" in words) == large
+    assert (f"{1.5 * side_m + 3.0:.1f} m across" in words) == large
+    width = float(re.search(r'viewBox="0 0 (\d+)', plan)[1])
+    assert all(-1.0 <= float(v) <= width + 1.0 for d in re.findall(r' d="(M[^"]*)" fill="none" stroke="#000" stroke-width="2.2"/', plan) for v in re.findall(r"[ML]([-\d.]+) ", d))
+
+
 def test_broad_tables_carry_their_columns_words_for_a_phone(html):
     assert 'data-of="between marks"' in html and 'data-of="first reading MHz"' in html and "table.many thead{display:none}" in html
 
@@ -263,7 +287,8 @@ def test_figures_with_their_spread_may_take_two_lines_and_plain_ones_stay_whole(
 
 def test_the_plan_names_the_strokes_that_are_on_it(monkeypatch):
     monkeypatch.setattr(garden, "lines_beyond", lambda *_: [])
+    monkeypatch.setattr(garden, "is_close", lambda *_: False)
     for role, named, other in (("line", "Dotted", "Long dashes"), ("counterpoise", "Long dashes", "Dotted")):
         wires = [SimpleNamespace(role=role), SimpleNamespace(role="radiator")]
-        words = garden._plan_words(SimpleNamespace(wires=wires, site=SimpleNamespace(overhead_lines=(), lot=box(0, 0, 9, 9))), None, None)
+        words = garden._plan_words(SimpleNamespace(wires=wires, site=SimpleNamespace(overhead_lines=(), lot=box(0, 0, 9, 9))), (), None, None)
         assert named in words and other not in words
