@@ -1,8 +1,14 @@
 """Drawing a lot in the browser: by taps, by keys alone, by tape; figures, faults at their place, undo."""
 
+import json
 import math
+import re
+from pathlib import Path
 
 import pytest
+
+from optimizer.errors import InputError
+from optimizer.site.read import read_site
 
 
 def board_point(page, x_share, y_share):
@@ -110,10 +116,6 @@ def test_the_drawing_follows_the_tape(open_page):
 
 
 def test_a_file_is_opened_and_comes_out_the_same(open_page, tmp_path):
-    from pathlib import Path
-
-    from optimizer.site.read import read_site
-
     source = Path(__file__).parents[2] / "sites" / "terrace.geojson"
     page = open_page("#/lot/new/empty")
     page.set_input_files("input[type=file]", source)
@@ -126,6 +128,48 @@ def test_a_file_is_opened_and_comes_out_the_same(open_page, tmp_path):
     assert after.lot.hausdorff_distance(before.lot) < 0.001  # corners are kept to the millimetre
     assert [b.name for b in after.buildings] == [b.name for b in before.buildings]
     assert after.supports[0].height_m == before.supports[0].height_m
+
+
+def feature(role, geometry, **more):
+    return {"type": "Feature", "properties": {"role": role, **more}, "geometry": {"type": geometry[0], "coordinates": geometry[1]}}
+
+
+def test_a_faulty_file_is_answered_with_every_fault_of_it(open_page, tmp_path):
+    """As the command line tells them, whatever the page could have drawn of it."""
+    oblong = ("Polygon", [[[5.0, 50.0], [5.001, 50.0], [5.001, 50.001], [5.0, 50.001], [5.0, 50.0]]])
+    path = ("MultiLineString", [[5.0, 50.0], [5.001, 50.001]])
+    features = [feature("lot", oblong), feature("overhead_line", path, height_m=8), feature("suport", ("Point", [5.0005, 50.0005]), height_m=3)]
+    site = {"name": "Oblong", "height_limit_m": "8 m", "itu_region": 4, "currency": "EUR"}
+    source = tmp_path / "many.geojson"
+    source.write_text(json.dumps({"type": "FeatureCollection", "site": site, "features": features}))
+    with pytest.raises(InputError) as told:
+        read_site(source)
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".faults >> text=LineString")
+    lines = page.locator(".faults .fault").all_inner_texts()
+    assert len(lines) == len(told.value.faults) == 4
+    assert all(any(f.allowed in line for line in lines) for f in told.value.faults)
+    assert not any("iterable" in line for line in lines)
+
+
+@pytest.mark.parametrize("text", ["[1, 2]", "{", '{"type": "FeatureCollection", "features": [7], "site": 5}', "\0"])
+def test_a_file_of_anything_is_answered_in_plain_words(open_page, tmp_path, text):
+    source = tmp_path / "odd.geojson"
+    source.write_text(text)
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".faults >> text=odd.geojson")
+    assert not re.search("TypeError|undefined|not iterable|of null", page.inner_text(".faults"))
+
+
+def test_a_file_the_page_itself_stumbles_over_is_one_plain_sentence(open_page, tmp_path):
+    source = Path(__file__).parents[2] / "sites" / "terrace.geojson"
+    page = open_page("#/lot/new/empty")
+    page.evaluate("() => { File.prototype.text = () => Promise.reject(new TypeError('x is not iterable')) }")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".faults .fault >> text=terrace.geojson")
+    assert page.locator(".faults .fault").all_inner_texts() == ["! terrace.geojson: this file cannot be opened."]
 
 
 def test_a_tape_survey_tells_what_every_tape_is_off_by(open_page, tmp_path):

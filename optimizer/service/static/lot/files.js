@@ -40,16 +40,29 @@ export function toGeojson(drawing) {
   return { type: "FeatureCollection", site: { ...drawing.site }, features };
 }
 
-/** A drawing from GeoJSON; throws an Error in plain words where it cannot be drawn at all. */
+/** Has every feature a role, and a geometry with numbers that goes with it? */
+export function canDraw(content) {
+  const { type, features, site } = content ?? {};
+  return type === "FeatureCollection" && features?.length > 0 && Array.isArray(features) && isPlain(site) && features.every(isDrawable);
+}
+
+const isPlain = (thing) => typeof thing === "object" && thing !== null && !Array.isArray(thing);
+
+function isDrawable(f) {
+  const shape = f?.geometry?.type;
+  if (!Object.hasOwn(ROLES, f?.properties?.role) || !ROLES[f.properties.role].shapes.includes(shape)) return false;
+  const lists = shape === "Polygon" ? f.geometry.coordinates : [flat(f.geometry)];
+  const isPlace = (p) => Array.isArray(p) && p.length > 1 && p.every(Number.isFinite);
+  return Array.isArray(lists) && lists.length > 0 && lists.every((list) => Array.isArray(list) && list.length > 0 && list.every(isPlace));
+}
+
+/** A drawing from GeoJSON that `canDraw`. */
 export function fromGeojson(content) {
-  if (content?.type !== "FeatureCollection" || !Array.isArray(content.features)) throw new Error("This file is no GeoJSON FeatureCollection.");
-  const usable = content.features.filter((f) => f?.geometry?.coordinates && ROLES[f.properties?.role]);
-  const lot = usable.find((f) => f.properties.role === "lot") ?? usable[0];
-  if (!lot) throw new Error("No feature in this file has a role that can be drawn.");
+  const lot = content.features.find((f) => f.properties.role === "lot") ?? content.features[0];
   const origin = originOf(flat(lot.geometry));
   const drawing = { ...emptyDrawing(), origin };
   drawing.site = { ...drawing.site, ...content.site };
-  drawing.features = usable.map((f) => feature(f, origin));
+  drawing.features = content.features.map((f) => feature(f, origin));
   return drawing;
 }
 

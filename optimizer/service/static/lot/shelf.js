@@ -2,7 +2,7 @@
 
 import { button, fold, h, handOut, say } from "../dom.js";
 import * as api from "../api.js";
-import { fromDrawn, fromGeojson, tapeText, toGeojson, toTape } from "./files.js";
+import { canDraw, fromDrawn, fromGeojson, tapeText, toGeojson, toTape } from "./files.js";
 import { emptyDrawing } from "./model.js";
 
 /** `renew(drawing)`: another lot altogether. `trouble(lines)`: what is wrong with a file. */
@@ -31,11 +31,10 @@ export function shelf(editor, renew, trouble) {
   async function open(chosen) {
     try {
       const text = await chosen.text();
-      renew(/\.toml$/i.test(chosen.name) ? await fromToml(text) : fromGeojson(JSON.parse(text)));
+      renew(/\.toml$/i.test(chosen.name) ? await asRead("tape", text) : await fromMap(text));
       say(`${chosen.name} is drawn.`);
     } catch (error) {
-      const lines = error instanceof SyntaxError ? [`this is no site file: it is not JSON (${error.message})`] : api.errorWords(error);
-      trouble(lines.map((words) => `${chosen.name}: ${words}`));
+      trouble(troubleWords(error).map((words) => `${chosen.name}: ${words}`));
     }
     file.value = "";
   }
@@ -70,8 +69,19 @@ function save(drawing) {
   else handOut(`${name}.toml`, tapeText(toTape(drawing)), "application/toml");
 }
 
-async function fromToml(text) {
-  const answer = await api.checkSite("tape", text);
+/** A map as the page draws it, faults and all; what it cannot draw whole the service reads, and names every fault. */
+async function fromMap(text) {
+  const content = JSON.parse(text);
+  return canDraw(content) ? fromGeojson(content) : asRead("geojson", text);
+}
+
+async function asRead(form, text) {
+  const answer = await api.checkSite(form, text);
   if (!answer.ok) throw new api.ApiError(422, { kind: "bad_input", message: "The file has faults.", faults: answer.faults });
   return fromDrawn(answer.drawing);
+}
+
+function troubleWords(error) {
+  if (error instanceof SyntaxError) return [`this is no site file: it is not JSON (${error.message})`];
+  return error instanceof api.ApiError ? api.errorWords(error) : ["this file cannot be opened."];
 }
