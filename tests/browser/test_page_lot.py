@@ -201,6 +201,15 @@ def test_a_fault_of_the_service_stands_at_its_feature(open_page):
     assert page.locator(".flag").count() == 1
 
 
+@pytest.mark.parametrize("width", [1400, 1920])
+def test_the_page_does_not_scroll_sideways_and_hides_no_tab_stop(open_page, tab_to, width):
+    page = open_page("#/lot/new/empty", width=width)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    tab_to(page, ".starts > button:last-of-type")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.dataset.tool") == ""  # the first tool
+
+
 def test_a_rectangle_is_dragged(open_page):
     page = open_page("#/lot/new/empty")
     page.click("[data-tool=lot]")

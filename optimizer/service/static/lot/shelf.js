@@ -10,8 +10,7 @@ export function shelf(editor, renew, trouble) {
   const file = h("input", {
     type: "file",
     accept: ".geojson,.json,.toml",
-    class: "sr",
-    "aria-label": "site file",
+    hidden: true,
     on: { change: () => file.files[0] && open(file.files[0]) },
   });
   const box = fold(
