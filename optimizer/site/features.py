@@ -286,8 +286,9 @@ def _with_warnings(site: Site, warnings: tuple[str, ...]) -> Site:
         away = site.lot.distance(b.footprint)
         if away > FAR_BUILDING_M:
             notes.append(f"{b.name} is {away:.0f} m away from the lot: is its place right?")
-    if site.mast_spots and not any(site.usable.intersects(s.where) for s in site.mast_spots):
-        notes.append("every mast_spot lies within the setback: no mast can stand there")
+    for spot in site.mast_spots:
+        if site.usable.distance(spot.where) > 0.01:
+            notes.append(f"mast_spot {spot.name} lies outside the lot less its setback: no mast can stand there")
     for s in site.supports:
         if site.usable.distance(Point(s.at_m)) > 0.01:
             notes.append(f"support {s.name} lies outside the lot less its setback: no wire can reach it")

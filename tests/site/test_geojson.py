@@ -208,8 +208,14 @@ def test_exactly_one_lot_and_at_most_one_radio(read):
 def test_a_mast_spot_must_lie_in_the_lot(read):
     outside = feature("mast_spot", "Point", at(-0.125, 51.5))
     assert "features[1].geometry.coordinates" in faults(read, document(outside))
-    both = read(document(outside, feature("mast_spot", "Polygon", box(-0.1198, 51.5002, -0.1196, 51.5003))))
-    assert len(both.mast_spots) == 2
+    lawn = feature("mast_spot", "Polygon", box(-0.1198, 51.5002, -0.1196, 51.5003), name="lawn")
+    over = feature("mast_spot", "Point", at(-0.125, 51.5), name="over the hedge")
+    edge = feature("mast_spot", "Point", at(-0.11901, 51.5005), name="at the fence")
+    both = read(document(over, lawn, edge, setback_m=2.0))
+    assert len(both.mast_spots) == 3
+    told = [w for w in both.warnings if "mast" in w]
+    assert len(told) == 2 and "over the hedge" in told[0] and "outside the lot" in told[0] and "at the fence" in told[1]
+    assert not any("mast" in w for w in read(document(lawn, setback_m=2.0)).warnings)
 
 
 def test_a_far_building_is_a_warning(read):
