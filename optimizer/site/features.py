@@ -6,6 +6,7 @@ where the user wrote it, so that a fault can point there.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass, replace
 
@@ -25,6 +26,7 @@ FAR_BUILDING_M = 300.0
 TALLEST_M = 1000.0
 LEAST_AREA_M2 = 1e-3
 CHORDS = 16  # of a quarter circle about a corner that turns in: true to 1.2 mm a metre of setback, 1 - cos(pi / 64)
+_AT = re.compile(r"(.*)\[(\S+) (\S+)\]")
 FREE_PROPERTIES = ("note", "notes", "comment", "description")
 
 SHAPES = {
@@ -305,14 +307,23 @@ def _with_warnings(site: Site, warnings: tuple[str, ...]) -> Site:
 # ---- shapes from coordinates in metres, with faults ----
 
 
-def polygon_of(rings, field: str, faults: FaultList) -> Polygon | None:
-    """A valid polygon from rings in metres, or None with the fault noted."""
+def polygon_of(rings, field: str, faults: FaultList, written=None) -> Polygon | None:
+    """A valid polygon from rings in metres, or None with the fault noted; `written` gives a place in metres as the user writes it."""
     polygon = Polygon(rings[0], rings[1:])
     if polygon.is_valid and polygon.area > LEAST_AREA_M2:
         return polygon
-    reason = is_valid_reason(polygon) if not polygon.is_valid else "it has no area"
+    reason = _told(is_valid_reason(polygon), written) if not polygon.is_valid else "it has no area"
     faults.add(field, reason, "a polygon whose edges do not cross or touch", "give the corners in order round the edge")
     return None
+
+
+def _told(reason: str, written) -> str:
+    """What makes a polygon none, "Self-intersection[2.5 -1.25]", with its place in words."""
+    match = _AT.fullmatch(reason)
+    if match is None:
+        return reason
+    x, y = float(match[2]) + 0.0, float(match[3]) + 0.0
+    return f"{match[1]} at {written((x, y)) + ', ' if written else ''}{x:.2f} m east, {y:.2f} m north"
 
 
 def line_of(coordinates, field: str, faults: FaultList) -> LineString | None:

@@ -7,6 +7,7 @@ Source: RFC 7946 (2016), sections 3.1, 3.2, 3.3, 6.1.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +17,11 @@ from ..errors import FaultList
 from ..physics.documents import read_json, stem_of
 from ..physics.fields import Fields, as_number, near_spelling
 from .features import SHAPES, Feature, build_site, line_of, polygon_of, read_role
-from .frame import origin_of, to_metres
+from .frame import origin_of, to_lon_lat, to_metres
 from .model import Site
 
 FARTHEST_M = 100_000.0
+EXCHANGED = "longitude comes first, then latitude (RFC 7946): exchanged here, they would fit"
 LEAST_POSITIONS = {"Point": 1, "LineString": 2, "Polygon": 4}
 
 
@@ -47,6 +49,9 @@ def site_of_map(document: dict | None, stem: str, faults: FaultList) -> Site:
     drafts = [_draft(item, i, faults) for i, item in enumerate(_list(document, faults))]
     drafts = [d for d in drafts if d is not None]
     origin = _origin(drafts)
+    nowhere = any(role == "lot" and placed and not _is_near(placed, origin) for _, role, _, placed in drafts)
+    if nowhere:  # no other place can be held against that of a lot in two places
+        drafts = [(where, role, fields, placed if role == "lot" else None) for where, role, fields, placed in drafts]
     features = [_in_metres(draft, origin, faults) for draft in drafts]
     return build_site(
         stem=stem, header=Fields(header, "site", faults), features=features, faults=faults, origin=origin
@@ -162,15 +167,25 @@ def _in_metres(draft, origin, faults: FaultList) -> Feature:
 
 
 def _shape(placed: Placed, role: str, origin, field: str, faults: FaultList):
-    lists = [to_metres(part, origin) for part in placed.lists]
-    reach = max(float(np.max(np.abs(part))) for part in lists)
-    if not reach <= FARTHEST_M:
+    if not _is_near(placed, origin):
         about = f"the lot at longitude {origin[0]:.5f}, latitude {origin[1]:.5f}"
         allowed = "a lot at most 2 km wide" if role == "lot" else f"a place within 100 km of {about}"
-        faults.add(field, placed.lists[0][0], allowed)
+        exchanged = _is_exchanged(placed, placed.lists[0][0] if role == "lot" else origin)
+        once = exchanged and not any(f.hint == EXCHANGED for f in faults.faults)
+        faults.add(field, placed.lists[0][0], allowed, EXCHANGED if once else "")
         return None
+    lists = [to_metres(part, origin) for part in placed.lists]
     if placed.kind == "Point":
         return Point(lists[0][0])
     if placed.kind == "LineString":
         return line_of(lists[0], field, faults)
-    return polygon_of(lists, field, faults)
+    return polygon_of(lists, field, faults, lambda at: "[{:.7f}, {:.7f}]".format(*to_lon_lat(at, origin)[0]))
+
+
+def _is_near(placed: Placed, origin) -> bool:
+    return all(float(np.max(np.abs(to_metres(part, origin)))) <= FARTHEST_M for part in placed.lists)
+
+
+def _is_exchanged(placed: Placed, there) -> bool:
+    """Would longitude and latitude exchanged bring some of it to within a degree of a place (lon, lat)?"""
+    return any(math.dist(p, there) > 1.0 > math.dist(p[::-1], there) for part in placed.lists for p in part)

@@ -153,6 +153,19 @@ def test_a_faulty_file_is_answered_with_every_fault_of_it(open_page, tmp_path):
     assert not any("iterable" in line for line in lines)
 
 
+def test_a_file_with_longitude_and_latitude_exchanged_is_answered_with_the_hint(open_page, tmp_path):
+    """In the user's own degrees, not in those of a drawing half a world wide."""
+    content = json.loads((Path(__file__).parents[2] / "sites" / "terrace.geojson").read_text())
+    ring = content["features"][0]["geometry"]["coordinates"][0]
+    ring[:] = [p[::-1] for p in ring]
+    source = tmp_path / "exchanged.geojson"
+    source.write_text(json.dumps(content))
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".faults .fault")
+    assert page.inner_text(".faults").count("longitude comes first") == 1 and str(content["features"][1]["geometry"]["coordinates"][0][0][0])[:7] in page.inner_text(".faults")
+
+
 @pytest.mark.parametrize("text", ["[1, 2]", "{", '{"type": "FeatureCollection", "features": [7], "site": 5}', "\0"])
 def test_a_file_of_anything_is_answered_in_plain_words(open_page, tmp_path, text):
     source = tmp_path / "odd.geojson"

@@ -218,6 +218,45 @@ def test_a_mast_spot_must_lie_in_the_lot(read):
     assert not any("mast" in w for w in read(document(lawn, setback_m=2.0)).warnings)
 
 
+def swapped(item):
+    if isinstance(item[0], list):
+        return [swapped(i) for i in item]
+    return item[::-1]
+
+
+@pytest.mark.parametrize("which", ["all but the lot", "edge of the lot", "a corner of the lot"])
+def test_longitude_and_latitude_exchanged_is_hinted_at_once(read, which):
+    """RFC 7946, section 3.1.1: longitude first."""
+    doc = document(*(feature("support", "Point", at(*INSIDE), height_m=4, kind="post") for _ in range(5)))
+    lot, *others = doc["features"]
+    rings = lot["geometry"]["coordinates"]
+    rings += box(-0.1197, 51.5002, -0.1196, 51.5003)
+    if which == "all but the lot":
+        for f in others:
+            f["geometry"]["coordinates"] = swapped(f["geometry"]["coordinates"])
+    elif which == "edge of the lot":
+        rings[0] = swapped(rings[0])
+    else:
+        rings[0][2] = swapped(rings[0][2])
+    found = faults(read, doc).values()
+    assert [f.hint for f in found if f.hint] == ["longitude comes first, then latitude (RFC 7946): exchanged here, they would fit"]
+    assert len(found) == (5 if which == "all but the lot" else 1)
+
+
+def test_far_places_that_are_not_exchanged_have_no_such_hint(read):
+    found = faults(read, document(feature("support", "Point", at(-0.12, 41.5), height_m=4, kind="post")))
+    assert [f.hint for f in found.values()] == [""]
+
+
+def test_where_an_edge_crosses_itself_is_told_in_degrees_too(read):
+    """The diagonals of a rectangle halve each other (Euclid I.34)."""
+    doc = document()
+    (ring,) = doc["features"][0]["geometry"]["coordinates"]
+    ring[1], ring[2] = ring[2], ring[1]
+    told = str(faults(read, doc)["features[0].geometry.coordinates"])
+    assert "at [-0.1195000, 51.5005000], 0.00 m east, 0.00 m north" in told
+
+
 def test_a_far_building_is_a_warning(read):
     near = feature("building", "Polygon", box(-0.1150, 51.5, -0.1148, 51.5002), height_m=6, name="near barn")
     far = feature("building", "Polygon", box(-0.1130, 51.5, -0.1128, 51.5002), height_m=6, name="far barn")

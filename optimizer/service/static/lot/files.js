@@ -40,10 +40,14 @@ export function toGeojson(drawing) {
   return { type: "FeatureCollection", site: { ...drawing.site }, features };
 }
 
-/** Has every feature a role, and a geometry with numbers that goes with it? */
+const ONE_PLACE_DEG = 1;
+
+/** Has every feature a role, and a geometry with numbers that goes with it, near the first? */
 export function canDraw(content) {
   const { type, features, site } = content ?? {};
-  return type === "FeatureCollection" && features?.length > 0 && Array.isArray(features) && isPlain(site) && features.every(isDrawable);
+  if (type !== "FeatureCollection" || !Array.isArray(features) || !features.length || !isPlain(site) || !features.every(isDrawable)) return false;
+  const places = features.flatMap(({ geometry }) => (geometry.type === "Polygon" ? geometry.coordinates.flat() : flat(geometry)));
+  return places.every((p) => [0, 1].every((i) => Math.abs(p[i] - places[0][i]) < ONE_PLACE_DEG));
 }
 
 const isPlain = (thing) => typeof thing === "object" && thing !== null && !Array.isArray(thing);
