@@ -56,13 +56,14 @@ def measured(pairs: str | None = None, files: tuple[Path, ...] = (), option: str
 
 def _one_port(path: Path, option: str) -> list[tuple[float, float]]:
     """(MHz, SWR) of a one-port sweep in Touchstone form, whatever impedance it is written for. Raises InputError."""
-    try:
-        import skrf
-    except ImportError as missing:
-        raise InputError([Fault("sweep", option, str(path), "scikit-rf installed", "pip install '.[touchstone]'")]) from missing
+    _text(path, option)
+    import skrf  # takes a second
+
     try:
         network = skrf.Network(str(path))
         network.renormalize(RADIO_OHM)
+        if not len(network.f):
+            raise ValueError("it holds no points")
         reflection = np.minimum(np.abs(network.s[:, 0, 0]), 0.9999)
         return list(zip((np.asarray(network.f, float) / 1e6).tolist(), ((1 + reflection) / (1 - reflection)).tolist()))
     except Exception as bad:  # the reader raises whatever the file makes it
@@ -71,13 +72,16 @@ def _one_port(path: Path, option: str) -> list[tuple[float, float]]:
 
 def _table(path: Path, option: str) -> list[tuple[float, float]]:
     """Rows of a text file that begin with two numbers."""
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise ValueError(f"larger than {MOST_BYTES} bytes")
-        lines = path.read_text(encoding="utf-8").splitlines()
-    except (OSError, ValueError) as bad:
-        raise InputError([Fault("sweep", option, str(path), "a text file that can be read", str(bad)[:100])]) from bad
-    rows = [_NUMBERS.findall(line)[:2] for line in lines if _NUMBERS.match(line.strip())]
+    rows = [_NUMBERS.findall(line)[:2] for line in _text(path, option).splitlines() if _NUMBERS.match(line.strip())]
     if not rows or any(len(row) < 2 for row in rows):
         raise InputError([Fault("sweep", option, str(path), "lines of MHz and SWR, or a .s1p file")])
     return [(float(mhz), float(swr)) for mhz, swr in rows]
+
+
+def _text(path: Path, option: str) -> str:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise ValueError(f"larger than {MOST_BYTES} bytes")
+        return path.read_text(encoding="utf-8", errors="replace")
+    except (OSError, ValueError) as bad:
+        raise InputError([Fault("sweep", option, str(path), "a text file that can be read", str(bad)[:100])]) from bad

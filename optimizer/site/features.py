@@ -322,7 +322,7 @@ def _told(reason: str, written) -> str:
     match = _AT.fullmatch(reason)
     if match is None:
         return reason
-    x, y = float(match[2]) + 0.0, float(match[3]) + 0.0
+    x, y = (round(float(v), 2) + 0.0 for v in match.groups()[1:])
     return f"{match[1]} at {written((x, y)) + ', ' if written else ''}{x:.2f} m east, {y:.2f} m north"
 
 

@@ -4,11 +4,14 @@
 import json
 import re
 import shutil
+import sys
+import tomllib
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+import skrf
 from typer.testing import CliRunner
 
 from optimizer.cli import app
@@ -157,7 +160,6 @@ def test_without_gardens_the_band_is_a_rule_of_thumb():
 
 def test_every_way_in_reads_the_same(tmp_path):
     """Touchstone written by scikit-rf, a general-purpose library, for 75 ohm; a table with a header; typed pairs."""
-    skrf = pytest.importorskip("skrf")
     freq, swr = np.array([7.0e6, 7.1e6, 7.2e6]), np.array([2.0, 1.25, 3.0])
     z = 50.0 * swr
     skrf.Network(f=freq, f_unit="hz", s=((z - 75) / (z + 75)).reshape(-1, 1, 1), z0=75).write_touchstone("s", dir=str(tmp_path))
@@ -165,6 +167,32 @@ def test_every_way_in_reads_the_same(tmp_path):
     ways = (measured(files=(tmp_path / "s.s1p",)), measured(files=(tmp_path / "t.csv",)), measured("7.0:2.0 7.1=1.25, 7.2:3"))
     for way in ways:
         assert way.freq_hz == pytest.approx(freq) and way.swr == pytest.approx(swr, rel=1e-4)
+
+
+def test_a_sweep_needs_no_more_than_the_plain_installation():
+    """The README's install line is enough for its `--file sweep.s1p`."""
+    with open(Path(__file__).parents[2] / "pyproject.toml", "rb") as file:
+        project = tomllib.load(file)["project"]
+    assert any(need.startswith("scikit-rf") for need in project["dependencies"]) and "touchstone" not in project["optional-dependencies"]
+
+
+@pytest.mark.parametrize("content", [None, "", "! nothing\n", "x y z\n", "# MHz S RI R 50\n", "\0\1\2"])
+def test_a_sweep_that_is_none_or_broken_is_told_of_as_a_file(tmp_path, content):
+    path = tmp_path / "x.s1p"
+    if content is not None:
+        path.write_text(content)
+    with pytest.raises(InputError) as bad:
+        measured(files=(path,))
+    (fault,) = bad.value.faults
+    assert fault.value == str(path) and "can be read" in fault.allowed and "scikit" not in str(fault)
+    assert ("No such file" in fault.hint) == (content is None)
+
+
+def test_a_missing_sweep_is_told_of_before_anything_is_loaded(tmp_path, monkeypatch):
+    monkeypatch.setitem(sys.modules, "skrf", None)
+    with pytest.raises(InputError) as bad:
+        measured(files=(tmp_path / "x.s1p",))
+    assert "No such file" in bad.value.faults[0].hint
 
 
 @pytest.mark.parametrize("pairs, faults", [("7.1", 1), ("7.1:0.5", 1), ("700:2", 1), (None, 1), ("7.1:x 7..2:1.5 7:2", 2)])

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import skrf
 from typer.testing import CliRunner
 
 from optimizer.cli import app
@@ -93,7 +94,6 @@ def test_the_radio_alone_folds_and_never_leaves_the_allocation(folder):
 
 def test_a_sweep_in_touchstone_form_is_read(folder, tmp_path):
     """A series R, L, C about 13.9 MHz, written by scikit-rf, a general-purpose library; in 75 ohm form."""
-    skrf = pytest.importorskip("skrf")
     freq = np.linspace(13e6, 15e6, 801)
     z = 60 + 2j * np.pi * 8e-6 * (freq - 13.9e6**2 / freq)
     skrf.Network(f=freq, f_unit="hz", s=((z - 75) / (z + 75)).reshape(-1, 1, 1), z0=75).write_touchstone("dip", dir=str(tmp_path))
