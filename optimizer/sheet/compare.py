@@ -6,6 +6,7 @@ A point agrees when it lies in the expected band widened by the meter's error (`
     low, high    its dip lies below or above where the dip of four of five gardens lies
     flat low     hardly any dip where one is expected, and a good match everywhere: something eats the power
     flat high    no dip at all and a bad match everywhere: nothing gets to the wire
+    no dip       as level, match between good and bad: which way the dip lies is not told
     worse        dip in its place, least SWR too high
     better       dip in its place, least SWR lower than in nine of ten gardens: loss flatters
     off          none of these
@@ -90,9 +91,12 @@ def _dip(freq, swr) -> float | None:
 
 def _verdict(e: CurveBand, freq, swr, dip, shift) -> str:
     wanted = max(e.high) / max(min(e.low), 1.0)
-    if len(freq) >= FEW and swr.max() / swr.min() < FLAT and wanted > FLAT**2:
+    level, poor = len(freq) >= FEW and swr.max() / swr.min() < FLAT, swr.min() > min(e.high) + METER_SWR
+    if level and poor and abs(np.log(swr[-1] / swr[0])) <= METER_SHARE:  # no flank beyond the meter's error: which way the dip lies is not told
+        return "flat high" if swr.min() > OPEN_SWR else "no dip"
+    if level and wanted > FLAT**2:
         return "flat high" if swr.min() > OPEN_SWR else "flat low"
-    if dip is None and len(freq) >= FEW and swr.min() > min(e.high) + METER_SWR:
+    if dip is None and len(freq) >= FEW and poor:
         return "low" if swr[0] < swr[-1] else "high"  # falls towards one end: the dip lies beyond it
     if abs(shift) > 0.001:
         return "low" if shift < 0 else "high"
@@ -115,6 +119,7 @@ def _words(band: Predicted, c: Compared) -> str:
         "high": "The dip lies above what was measured: it acts too short.",
         "flat low": "Hardly any dip, a good match everywhere.",
         "flat high": "No dip, a bad match everywhere.",
+        "no dip": "As good as level over what was measured: where the dip lies is not told.",
         "worse": f"Dip in its place, but no lower than SWR {c.least_swr:.1f}.",
         "better": "The match is better than a sound wire of this kind has.",
         "off": "Another shape than expected.",
@@ -132,6 +137,8 @@ def suggests(found: tuple[Compared, ...], has_transformer: bool, has_parts: bool
             "Nothing reaches the wire: plug, line or feed connection open or shorted. Line unplugged at the radio, ohm meter across it and along it.",
             *(["The transformer is wired wrongly or its wire is broken. Put its test resistor on it and read again (winding sheet)."] if has_transformer else []),
         ]
+    if verdicts & {"flat high", "no dip"}:
+        causes.append("Or the dip lies far off: read over a wider stretch, with an analyser where that leaves the band; a level curve does not tell whether the wire is too long or too short.")
     if verdicts & {"flat low", "better"}:
         causes += [
             "Loss makes the match look good: water in line or plugs, a choke or transformer that gets hot. Read with the far end of the line open: SWR should be high.",

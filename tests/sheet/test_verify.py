@@ -87,6 +87,22 @@ def test_a_dip_outside_what_was_measured_is_told_by_its_slope(freq):
     assert found.verdict == ("low" if below else "high") and found.dip_hz is None
 
 
+@pytest.mark.parametrize("swr", [(9.0, 9.0, 9.0), (9.3, 9.0, 9.2), (9.0, 9.2, 9.5)])
+@pytest.mark.parametrize("least", [1.3, 2.6])
+def test_a_flat_high_curve_does_not_tell_which_way_a_dip_lies(swr, least):
+    """Three points 20 kHz apart, alike within what a meter errs: nothing says too short or too long."""
+    (found,) = compare((predicted("20m", 14.1e6, least),), sweep((np.array([14.07e6, 14.09e6, 14.11e6]), np.array(swr))))
+    assert found.verdict == "flat high" and "short" not in found.words and "long" not in found.words
+    causes = suggests((found,), True, False)
+    assert "Nothing reaches the wire" in causes[0] and "transformer" in causes[1] and any("wider" in c for c in causes)
+
+
+def test_a_flat_curve_of_middling_swr_does_not_tell_either():
+    (found,) = compare((predicted("20m", 14.1e6),), sweep((np.array([14.0e6, 14.02e6, 14.04e6]), np.array([3.5, 3.5, 3.5]))))
+    assert found.verdict == "no dip" and "short" not in found.words
+    assert any("wider" in c for c in suggests((found,), False, False))
+
+
 def test_what_the_bands_have_in_common_leads():
     both = (predicted(), predicted("20m", 14.2e6))
     whole = suggests(compare(both, sweep(read(shift=-0.015), read(14.2e6, shift=-0.014))), False, False)
