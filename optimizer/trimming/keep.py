@@ -22,7 +22,7 @@ from .faults import Variant
 from .log import FOLDER
 from .response import Plan, Response
 
-FORM = 3  # counted up when responses or faults change
+FORM = 4  # counted up when responses or faults change
 ARRAYS = ("dip", "swr", "curve")
 
 
@@ -59,7 +59,7 @@ def _key(case: Case) -> str:
 
 
 def _arrays(bank: Bank) -> dict:
-    out = {"ends": bank.ends, "final": bank.final, "nodes": bank.plan.nodes}
+    out = {"ends": bank.ends, "final": bank.final, "nodes": bank.plan.nodes, "reach": bank.plan.reach}
     for n, look in enumerate(bank.case.looks):
         out |= {f"plan.{n}.dip": bank.plan.dip[look], f"plan.{n}.swr": bank.plan.swr[look], f"plan.{n}.matters": bank.plan.matters[look]}
         out[f"plan.{n}.flat"] = np.array([bank.plan.flat[look], *bank.sound[look].edges])
@@ -70,17 +70,17 @@ def _arrays(bank: Bank) -> dict:
 
 def _bank(case: Case, found) -> Bank:
     looks = list(enumerate(case.looks))
-    flats = {look: found[f"plan.{n}.flat"] for n, look in looks}
+    reach, flats = found["reach"], {look: found[f"plan.{n}.flat"] for n, look in looks}
 
     def responses(name):
         return {
-            look: Response(**{a: found[f"{name}.{n}.{a}"] for a in ARRAYS}, flat=float(flats[look][0]), edges=tuple(flats[look][1:].tolist()))
+            look: Response(**{a: found[f"{name}.{n}.{a}"] for a in ARRAYS}, flat=float(flats[look][0]), edges=tuple(flats[look][1:].tolist()), reach=reach)
             for n, look in looks
         }
 
     plan = Plan(
         nodes=found["nodes"], **{part: {look: found[f"plan.{n}.{part}"] for n, look in looks} for part in ("dip", "swr", "matters")},
-        flat={look: float(v[0]) for look, v in flats.items()},
+        flat={look: float(v[0]) for look, v in flats.items()}, reach=reach,
     )  # fmt: skip
     faults = [Variant(kind=str(k), what=str(w)) for k, w in found["faults"] if k]
     faulty = tuple((variant, responses(f"fault{i}")) for i, variant in enumerate(faults))
