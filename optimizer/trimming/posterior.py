@@ -6,6 +6,9 @@
 The likelihood is used once: its power lambda for the weights (importance sampling, tempered), the rest as an ensemble's Gaussian
 update (G. Evensen, J. Geophys. Res. 99 (1994) 10143), which moves members to where none was drawn. Where lambda is 1 the weights
 alone answer.
+
+Where the readings lie far outside all members, the members do not hold this garden: their covariance is widened by the factor b that makes
+the readings likeliest, d ~ N(0, b C_mm + R) (D. P. Dee, Mon. Weather Rev. 123 (1995) 1128), so that the reading counts and not the members' narrowness.
 """
 
 from __future__ import annotations
@@ -16,6 +19,8 @@ import numpy as np
 
 LEAST = 32.0  # effective number of members
 GONE = 1e-12
+WIDER = np.geomspace(1.0, 1e4, 41)  # factors on the covariance
+PLAINLY = 4.0  # twice the logarithm by which a wider covariance must be likelier: some two and a half standard deviations
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -42,12 +47,24 @@ def posterior(asked: np.ndarray, shown: np.ndarray, y: np.ndarray, sigma: np.nda
     q, m = weights @ asked, weights @ shown
     dq, dm = asked - q, shown - m
     c_qq, c_qm, c_mm = ((weights[:, None] * a).T @ b / spare for a, b in ((dq, dq), (dq, dm), (dm, dm)))
-    left = c_mm + np.diag(sigma**2 / max(1.0 - sharpness, GONE))
+    noise = np.diag(sigma**2 / max(1.0 - sharpness, GONE))
+    wide = _widening(y - m, c_mm, noise)
+    c_qq, c_qm, c_mm = wide * c_qq, wide * c_qm, wide * c_mm
+    left = c_mm + noise
     gain = np.linalg.solve(left, c_qm.T).T
     taught = float(np.trace(np.linalg.solve(left, c_mm)))
     enough = effective(weights)
     wider = enough / max(1.0, enough - 1.0 - taught)  # a regression's degrees of freedom
     return Posterior(weights=weights, mean=q + gain @ (y - m), cov=(c_qq - gain @ c_qm.T) * wider, sharpness=sharpness)
+
+
+def _widening(off, c_mm, noise) -> float:
+    """Factor on the members' covariance: 1 unless the readings plainly lie outside them."""
+    if not len(off):
+        return 1.0
+    badness = [np.linalg.slogdet(left)[1] + off @ np.linalg.solve(left, off) for left in (b * c_mm + noise for b in WIDER)]
+    best = int(np.argmin(badness))
+    return float(WIDER[best]) if badness[0] - badness[best] > PLAINLY else 1.0
 
 
 def effective(weights: np.ndarray) -> float:

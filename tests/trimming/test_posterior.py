@@ -59,3 +59,19 @@ def test_the_likelihood_is_students_t_of_a_library():
     read = evidence.Numbers(y=y, sigma=sigma)
     shape = (cov + np.diag(sigma**2)) * (evidence.TAILS - 2) / evidence.TAILS
     assert evidence._log_t(read, mean, cov) == pytest.approx(multivariate_t(mean, shape, df=evidence.TAILS).logpdf(y), rel=1e-9)
+
+
+@pytest.mark.parametrize("y", [6.0, -9.0, 15.0])
+def test_a_reading_far_outside_the_members_is_taken_as_it_is(y):
+    """Where the members hold the truth, nine tenths of the way are right (Bayes, meter's error a third of theirs); where they plainly do not, they have no say."""
+    q = normal_members(96, seed=5)
+    near, far = (posterior(q, q, np.array([v]), np.array([0.33])) for v in (1.0, y))
+    assert far.mean[0] == pytest.approx(y, abs=0.1) and far.sigma[0] < 0.5
+    assert near.mean[0] == pytest.approx(1.0 / (1 + 0.33**2), abs=0.15)
+
+
+def test_readings_that_contradict_each_other_do_not_widen_the_members():
+    """Two readings of one thing, apart by far more than the meter errs: no width of the ensemble makes them agree."""
+    q = normal_members(96, seed=6)
+    found = posterior(q, np.hstack([q, q]), np.array([0.6, -0.6]), np.array([0.1, 0.1]))
+    assert abs(found.mean[0]) < 0.2
