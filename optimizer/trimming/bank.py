@@ -68,8 +68,8 @@ def ends_of(case: Case, plan: Plan) -> np.ndarray:
     return np.array(out)
 
 
-def final_u(case: Case, sound: dict[Look, Response], ends: np.ndarray, rounds: int = 6) -> np.ndarray:
-    """Lengths at which every step's band ends where it should, by Newton's rule on the responses, (G, k)."""
+def final_u(case: Case, sound: dict[Look, Response], ends: np.ndarray, rounds: int = 6, held: np.ndarray | None = None, at: np.ndarray | None = None) -> np.ndarray:
+    """Lengths at which every step's band ends where it should, by Newton's rule on the responses, (G, k); those `held` (k,) stay `at` (G, k), whatever their bands do."""
     bands = [(e.step.band, False) for e in case.steps]
     k, count = len(bands), len(next(iter(sound.values())).dip)
     u, tiny = np.zeros((count, k)), 1e-4
@@ -80,5 +80,7 @@ def final_u(case: Case, sound: dict[Look, Response], ends: np.ndarray, rounds: i
             moved = u + tiny * np.eye(k)[j]
             slopes[:, :, j] = (np.stack([sound[b].log_dip_open(moved) for b in bands], axis=-1) - off - ends) / tiny
         slopes -= 1e-3 * np.eye(k)  # a length that moves nothing stays
+        if held is not None:
+            off[:, held], slopes[:, held] = (u - at)[:, held], np.eye(k)[held]
         u = np.clip(u - np.linalg.solve(slopes, off[..., None])[..., 0], -0.3, 0.3)
     return u

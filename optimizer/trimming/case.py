@@ -83,6 +83,11 @@ class Case:
                 continue
         raise NoPlace("lot", 0.1, "the design does not stand here")
 
+    def reads_bare(self, e: Expected, log) -> bool:
+        """Is that step's band still read without what lies beyond the coil? Until a later piece was worked on."""
+        later = self.names[self.index(e.step.parameter) + 1 :]
+        return e.bare and not any(r.step in later for r in log)
+
     def index(self, parameter: str) -> int:
         return self.names.index(parameter)
 

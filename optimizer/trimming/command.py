@@ -69,6 +69,7 @@ def told(
     case, name = case_of(built), name_of(built)
     path = folder / FOLDER / f"{name}.jsonl"
     log = entries(path)
+    asked = replace(asked, band=asked.band and asked.band.strip().lower())
     _check(case, asked, chance, user)
     reading = _reading(case, asked, log)
     if asked.strike:
@@ -83,7 +84,7 @@ def told(
     if any(r.counts for r in log) and advice.verdict != "wrong":
         designs = kept(folder) | {name: {"readings": len(log), "weights": [round(w, 6) for w in advice.weights]}}
         write_json(folder / FILE, learned_object(built.site, designs))
-    return Told(case=case, log=log, advice=advice, words=words_of(case, advice, settings, units))
+    return Told(case=case, log=log, advice=advice, words=words_of(case, advice, settings, units, log[-1] if log else None))
 
 
 def log_of(folder: Path, rank: int) -> tuple[Reading, ...]:
@@ -132,11 +133,9 @@ def _reading(case: Case, asked: Asked, log) -> Reading | None:
     if asked.dip_hz is None and not asked.points and asked.sweep is None:
         return None
     e = next(e for e in case.steps if asked.band in (None, e.step.band))
-    later = case.names[case.index(e.step.parameter) + 1 :]
-    bare = e.bare and not any(r.step in later for r in log)
     seen = read_sweep(asked.sweep, e.target_hz) if asked.sweep else {"dip_hz": asked.dip_hz, "swr": asked.swr, "points": asked.points}
     reading = Reading(
-        step=e.step.parameter, band=e.step.band, shortened_m=asked.shortened_m, length_m=asked.length_m, bare=bare, mended=asked.mended, at=now(),
+        step=e.step.parameter, band=e.step.band, shortened_m=asked.shortened_m, length_m=asked.length_m, bare=case.reads_bare(e, log), mended=asked.mended, at=now(),
         start_m=() if log else tuple((s.step.parameter, round(s.start_m, 4)) for s in case.steps), **seen,
     )  # fmt: skip
     check(reading)

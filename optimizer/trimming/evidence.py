@@ -27,6 +27,7 @@ SWR_TOP, POINT_TOP = 10.0, 5.0  # a meter tells no more, at the dip and beside i
 NO_DIP_SWR, NO_DIP_SHARE = 4.0, 0.03  # above that SWR the least of a curve is no resonance
 NOT_TAKEN = 0.15  # chance that something is wrong, before anything is read
 KIND_FLOOR = 1e-9
+STRAYS = 0.08  # of the frequency: a dip farther than this from all gardens is none that garden, tolerances of the parts and slips of the hand explain
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -59,14 +60,28 @@ def states(bank: Bank, log: tuple[Reading, ...]) -> np.ndarray:
     return np.array(out).reshape(len(log), len(bank.case.names))
 
 
-def numbers(bank: Bank, log: tuple[Reading, ...]) -> Numbers:
-    """Everything that was read."""
+def likely_hz(bank: Bank, reading: Reading, u) -> tuple[float, float] | None:
+    """Where a dip at these lengths may be read at all [Hz]; None where that of the reading is, or is no dip."""
+    if not reading.counts or reading.dip_hz is None:
+        return None
+    dips = bank.sound[reading.band, reading.bare].log_dip_open(u)
+    strays = STRAYS + (3 * NO_DIP_SHARE if _no_dip(reading) else 0.0)
+    low, high = (float(np.exp(v)) for v in (dips.min() - strays, dips.max() + strays))
+    return None if low <= reading.dip_hz <= high else (low, high)
+
+
+def _no_dip(reading: Reading) -> bool:
+    return (reading.swr or 1.0) > NO_DIP_SWR
+
+
+def numbers(bank: Bank, log: tuple[Reading, ...], clipped: bool = True) -> Numbers:
+    """Everything that was read. `clipped`: as told by somebody who looks only where faults were solved."""
     y, sigma = [], []
     for reading in (r for r in log if r.counts):
         response = bank.sound[reading.band, reading.bare]
         if reading.dip_hz is not None:
-            y.append(np.clip(np.log(reading.dip_hz), *response.edges))
-            no_dip = NO_DIP_SHARE if (reading.swr or 1.0) > NO_DIP_SWR else 0.0
+            y.append(np.clip(np.log(reading.dip_hz), *response.edges) if clipped else np.log(reading.dip_hz))
+            no_dip = NO_DIP_SHARE if _no_dip(reading) else 0.0
             sigma.append(np.linalg.norm([DIP_SHARE, FLAT_SHARE * response.flat, LEFT_OUT, no_dip]))
         if reading.swr is not None:
             y.append(np.log(min(reading.swr, SWR_TOP)))
@@ -77,7 +92,7 @@ def numbers(bank: Bank, log: tuple[Reading, ...]) -> Numbers:
     return Numbers(y=np.array(y), sigma=np.array(sigma))
 
 
-def shown(responses: dict, log: tuple[Reading, ...], at: np.ndarray) -> np.ndarray:
+def shown(responses: dict, log: tuple[Reading, ...], at: np.ndarray, clipped: bool = True) -> np.ndarray:
     """The same numbers as these gardens would show them, (G, R)."""
     out = []
     for reading, u in zip(log, at):
@@ -85,7 +100,7 @@ def shown(responses: dict, log: tuple[Reading, ...], at: np.ndarray) -> np.ndarr
             continue
         response: Response = responses[reading.band, reading.bare]
         if reading.dip_hz is not None:
-            out.append(response.log_dip(u))
+            out.append(response.log_dip(u) if clipped else response.log_dip_open(u))
         if reading.swr is not None:
             out.append(np.minimum(response.log_swr(u), np.log(SWR_TOP)))
         out += [_reflection(response.log_swr_at(u, f)) for f, _ in reading.points]

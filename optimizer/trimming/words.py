@@ -6,23 +6,24 @@ from ..sheet.units import Units
 from .advise import RADIO, Advice, Settings
 from .case import Case
 from .faults import KINDS
+from .log import Reading
 
 HANDS_OFF = "Transmitter off and line unplugged before you touch wire, coil, transformer or counterpoise."
 ON_AIR = "Low power, listen first, identify, short, and never outside your allocation."
 SURE = ((0.9, "almost surely"), (0.6, "probably"), (0.0, "perhaps"))
 
 
-def words_of(case: Case, advice: Advice, settings: Settings, units: Units) -> str:
-    """One paragraph, a list of causes where something is wrong."""
+def words_of(case: Case, advice: Advice, settings: Settings, units: Units, last: Reading | None = None) -> str:
+    """One paragraph, a list of causes where something is wrong. `last`: the last reading."""
     e = case.steps[case.index(advice.step)]
     said = {
         "read": f"Read {e.step.band} now: nothing has been read there yet.",
         "cut": _cut(e, advice, settings, units),
         "fold": f"Fold back {units.cut(advice.move_m)} ± {units.cut(advice.sigma_m)}{_each(e)} of the {e.step.element}, mark it, do not cut: a fold can be let out again. {_length(advice, units)}",
-        "unfold": f"Let out {units.cut(-advice.move_m)} ± {units.cut(advice.sigma_m)}{_each(e)} of the {e.step.element}. {_length(advice, units)}",
+        "unfold": f"Let out {units.cut(-advice.move_m)} ± {units.cut(advice.sigma_m)}{_each(e)} of the {e.step.element}. {_length(advice, units)}{_joined(e, advice)}",
         "stop": f"Good enough: {_left(advice, units)}. {_further(case, advice)}",
         "done": f"Done, all bands: {_left(advice, units)}. Twist what is folded flat along the wire, or cut it off at its mark; lift, read once more.",
-        "wrong": _wrong(advice),
+        "wrong": _stray(e, advice, last) if advice.likely_hz else _wrong(advice),
     }[advice.verdict]
     moving = advice.verdict in ("cut", "fold", "unfold")
     more = [_moves(advice), HANDS_OFF] if moving else []
@@ -45,6 +46,12 @@ def _each(e) -> str:
 
 def _length(advice: Advice, units: Units) -> str:
     return f"It is {units.length(advice.length_m)} now and will be {units.length(advice.length_m - advice.move_m)}."
+
+
+def _joined(e, advice: Advice) -> str:
+    """Wire that was never there cannot be let out."""
+    more = advice.length_m - advice.move_m > e.start_m + 0.01
+    return " That is longer than the cut list has it: measure the piece first; if it was cut right, join wire on." if more else ""
 
 
 def _left(advice: Advice, units: Units) -> str:
@@ -87,6 +94,26 @@ def _wrong(advice: Advice) -> str:
         what, check = KINDS[cause.kind]
         lines.append(f"  {number}. {what} ({100 * cause.share / max(1e-9, 1 - advice.sound):.0f} %): {check}.")
     lines.append("When it is put right, read again and say so (--mended); if all is sound after all, --checked.")
+    return "\n".join(lines)
+
+
+def _stray(e, advice: Advice, last: Reading | None) -> str:
+    """A reading that cannot be right: slips of reading and telling first, for they are the commonest (common practice, no source)."""
+    low, high = (f"{f / 1e6:.2f}" for f in advice.likely_hz)
+    band = last.band if last else e.step.band
+    read = f"{last.dip_hz / 1e6:.3f} MHz" if last and last.dip_hz else "that"
+    lines = [
+        f"Do not cut: {read} cannot be this wire's lowest SWR on {band}. At the lengths in the log it lies from {low} to {high} MHz, whatever the garden, the parts and "
+        f"a slip of the hand do. {HANDS_OFF} Look in this order:",
+        f"  1. the reading is mistyped, or is the dip of another band: read it again, on {band}.",
+        "  2. it belongs to another step or other lengths: measure the pieces against the cut list, the order of work and the log.",
+        "  3. a coil, link or trap is missing or bridged, a joint is open, the counterpoise is off: follow the wire from end to end.",
+        "  4. something close by has a dip of its own (gutter, cable, another aerial): does this dip move when the piece is folded back?",
+    ]
+    if advice.causes:
+        kinds = "; ".join(f"{KINDS[c.kind][0]} ({KINDS[c.kind][1]})" for c in advice.causes[:2])
+        lines.append(f"Of the faults that were simulated the likeliest: {kinds}.")
+    lines.append("It is kept but not gone by. Take it back with --strike, and read again.")
     return "\n".join(lines)
 
 

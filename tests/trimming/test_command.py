@@ -83,6 +83,34 @@ def test_no_dip_at_all_is_a_fault_with_checks_and_mending_clears_it(folder):
     assert told(folder, "--band", "20m", "--reading-mhz", "13.9", "--swr", "1.2", "--mended")["verdict"] == "cut"
 
 
+@pytest.mark.parametrize("band, wide", [("20m", 0.04), ("40m", 0.03)])
+def test_the_advice_goes_the_way_of_the_reading(folder, band, wide):
+    """From below the aim to above it: shorten below the printed reading, let out above, and that reading stays the plan's."""
+    plan = told(folder, "--band", band)["aim_mhz"]
+    for off in np.linspace(-wide, wide, 7):
+        read = round(plan * np.exp(off), 3)
+        got = told(folder, "--strike", "--band", band, "--reading-mhz", str(read), "--checked")
+        assert got["aim_mhz"] == pytest.approx(plan, rel=0.006)
+        if abs(off) > 0.008:
+            assert got["verdict"] in (("cut", "fold") if read < got["aim_mhz"] else ("unfold",)), (read, got["words"])
+            assert (got["move_m"] > 0) == (off < 0)
+
+
+@pytest.mark.parametrize("mhz", ["16.0", "7.05", "28.2", "12.2"])
+def test_a_reading_that_cannot_be_right_is_called_so(folder, mhz):
+    got = told(folder, "--band", "20m", "--reading-mhz", mhz, "--checked")
+    assert got["verdict"] == "wrong" and got["move_m"] == 0.0 and got["likely_hz"][0] < 13.9e6 < got["likely_hz"][1]
+    for word in ("Do not cut", mhz, "mistyped", "another band", "step", "coil", "joint", "--strike"):
+        assert word in got["words"], word
+    assert weights_in(folder) == ()
+    good = told(folder, "--band", "20m", "--reading-mhz", "13.9", "--swr", "1.2")
+    assert good["verdict"] == "cut" and good["likely_hz"] is None
+
+
+def test_a_band_is_known_in_any_case(folder):
+    assert told(folder, "--band", "20M", "--reading-mhz", "13.9")["band"] == "20m" and log_in(folder)[0]["band"] == "20m"
+
+
 def test_the_radio_alone_folds_and_never_leaves_the_allocation(folder):
     assert run(folder, "--radio", "--band", "40m", "--at", "6.99:3 7.1:2").exit_code == 2  # Region 1: 7.0 to 7.2 MHz, Radio Regulations art. 5
     assert not log_in(folder)
