@@ -23,7 +23,7 @@ AT_ONCE = 96  # members whose places are found in one go
 
 @dataclass(frozen=True)
 class Range:
-    """What a number is drawn from. `unit` factor: even in the logarithm; count: whole numbers, both ends among them."""
+    """What a number is drawn from. `unit` factor, maybe of something: even in the logarithm; count: whole numbers, both ends among them."""
 
     low: float
     high: float
@@ -31,7 +31,7 @@ class Range:
 
     def at(self, share: float) -> float:
         """The number under which that share of all lie."""
-        if self.unit == "factor":
+        if self.unit.startswith("factor"):
             return self.low * (self.high / self.low) ** share
         if self.unit == "count":
             return self.low + math.floor(share * (self.high - self.low + 1))

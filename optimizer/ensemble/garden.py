@@ -24,6 +24,7 @@ from .surroundings import kept_off
 from .unknowns import Member
 
 LOWEST_M = 0.3
+POST_M = 2.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,11 +71,15 @@ def _seated(item, planned: Wire, real: Wire):
 
 
 def displacement(member: Member) -> Callable:
-    """Where a hold at a point really is. What hangs stays above `LOWEST_M`; what the plan has lower lies, and lies as planned."""
+    """Where a hold at a point really is. What hangs stays above `LOWEST_M`; what the plan has lower lies, and lies as planned.
+    The soil falls away evenly from the lot's middle; below `POST_M` a hold is a post's, which stands on it: the lower it is the less that matters."""
+    (east, north), middle = member.fall, member.middle_m
 
     def moved(p):
         x, y, z = (member.shift_m * math.sin(u * p[0] + v * p[1] + phase) for u, v, phase in member.waves)
-        return np.array([p[0] + x, p[1] + y, p[2] if p[2] < LOWEST_M else max(LOWEST_M, p[2] * member.height + 0.5 * z)])
+        fallen = (east * (p[0] - middle[0]) + north * (p[1] - middle[1])) * min(1.0, p[2] / POST_M)
+        high = p[2] * member.height + 0.5 * z + fallen
+        return np.array([p[0] + x, p[1] + y, p[2] if p[2] < LOWEST_M else max(LOWEST_M, high)])
 
     return moved
 

@@ -19,7 +19,7 @@ from ..wires.model import Wire
 from .draws import Draws, ranges
 from .surroundings import conductors
 
-GARDENS_VERSION = "4"  # a change of what is drawn takes the next number
+GARDENS_VERSION = "5"  # a change of what is drawn takes the next number
 SOIL_CLASSES = 5
 HELD = np.linspace(0.0, 1.0, 1001)  # water by volume
 LOADS = 8  # tolerances drawn for so many coils and traps; more share them again
@@ -47,6 +47,8 @@ class Member:
     shift_m: float
     waves: tuple[tuple[float, float, float], ...]  # (radians per metre east, north, phase) for x, y and z
     sag: float
+    fall: tuple[float, float]  # rise of the soil a metre east and north, away from `middle_m`
+    middle_m: tuple[float, float]
     conductors: tuple[Wire, ...]
 
 
@@ -80,7 +82,7 @@ def draw(site: Site, count: int, seed: int) -> tuple[Member, ...]:
 def _member(site: Site, soils: tuple[Soil, ...], drawn: Draws) -> Member:
     return Member(
         soil=soils[int(drawn.even("soil", 0.0, SOIL_CLASSES))], loads=tuple(_load_errors(drawn.about(f"load {n}")) for n in range(LOADS)),
-        shift_m=drawn.value("shift"), waves=tuple(_wave(drawn.about(f"wave {axis}")) for axis in "xyz"), conductors=conductors(site, drawn),
+        shift_m=drawn.value("shift"), fall=_fall(drawn), middle_m=site.lot.centroid.coords[0][:2], waves=tuple(_wave(drawn.about(f"wave {axis}")) for axis in "xyz"), conductors=conductors(site, drawn),
         **{name: drawn.value(name) for name in ("coating_permittivity", "coating_thickness", "height", "sag")},
     )  # fmt: skip
 
@@ -89,6 +91,11 @@ def _load_errors(drawn: Draws) -> LoadErrors:
     return LoadErrors(
         inductance=drawn.value("coil_inductance"), stray=drawn.value("coil_stray"), q=drawn.value("coil_q"), capacitance=drawn.value("capacitance"),
     )  # fmt: skip
+
+
+def _fall(drawn: Draws) -> tuple[float, float]:
+    steep, way = drawn.value("fall"), drawn.even("way of the fall", 0.0, 2 * math.pi)
+    return steep * math.cos(way), steep * math.sin(way)
 
 
 def _wave(drawn: Draws) -> tuple[float, float, float]:

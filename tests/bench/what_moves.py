@@ -43,9 +43,9 @@ def main():
 def _parted(member, site):
     """The garden with one source of scatter at a time, and with all."""
     full, plan = garden_of(member), as_planned(Ground(kind="soil", soil=site.soil))
-    still = replace(member, shift_m=0.0, height=1.0, sag=SAG_SHARE, coating_permittivity=1.0, coating_thickness=1.0)
+    still = replace(member, shift_m=0.0, fall=(0.0, 0.0), height=1.0, sag=SAG_SHARE, coating_permittivity=1.0, coating_thickness=1.0)
     hangings = (
-        replace(still, shift_m=member.shift_m, height=member.height), replace(still, sag=member.sag),
+        replace(still, shift_m=member.shift_m, fall=member.fall, height=member.height), replace(still, sag=member.sag),
         replace(still, coating_permittivity=member.coating_permittivity, coating_thickness=member.coating_thickness),
     )  # fmt: skip
     hung_so = (replace(plan, hung=garden_of(m).hung) for m in hangings)

@@ -22,7 +22,7 @@ SITE = read_site(Path(__file__).parents[2] / "sites" / "l_shape.geojson")
 TABLE = {r["name"]: r for r in read_table("unknowns.csv", columns=COLUMNS, key=("name",), may_be_empty=("note",), package="optimizer.ensemble")}
 SCALARS = {
     "coating_permittivity": lambda m: m.coating_permittivity, "coating_thickness": lambda m: m.coating_thickness, "height": lambda m: m.height,
-    "sag": lambda m: m.sag, "shift": lambda m: m.shift_m,
+    "sag": lambda m: m.sag, "shift": lambda m: m.shift_m, "fall": lambda m: math.hypot(*m.fall),
     **{f"coil_inductance {n}": lambda m, n=n: m.loads[n].inductance for n in range(LOADS)},
     **{f"coil_stray {n}": lambda m, n=n: m.loads[n].stray for n in range(LOADS)},
     **{f"coil_q {n}": lambda m, n=n: m.loads[n].q for n in range(LOADS)},
@@ -46,7 +46,7 @@ def share_below(name, value):
     """Share of the stated law below a value."""
     row = TABLE[name.split()[0]]
     low, high = float(row["low"]), float(row["high"])
-    return math.log(value / low) / math.log(high / low) if row["unit"] == "factor" else (value - low) / (high - low)
+    return math.log(value / low) / math.log(high / low) if row["unit"].startswith("factor") else (value - low) / (high - low)
 
 
 @pytest.mark.parametrize("name", SCALARS)

@@ -10,7 +10,7 @@ import pytest
 from shapely.geometry import Point
 
 from optimizer.ensemble.draws import COLUMNS, Draws, ranges
-from optimizer.ensemble.garden import as_planned, built, garden_of, hung
+from optimizer.ensemble.garden import as_planned, built, displacement, garden_of, hung
 from optimizer.ensemble.surroundings import GAP_M, REACH_M, _gutters, kept_off
 from optimizer.ensemble.unknowns import SOIL_CLASSES, draw, permittivity, water
 from optimizer.ensemble.yard import Yard, nodes_hz
@@ -171,6 +171,25 @@ def test_lengths_and_joints_survive_hanging(design):
             if loose:
                 assert after.length_m == pytest.approx(before.length_m, abs=1e-6)
             assert min(p[2] for p in after.points_m) > 0.2
+
+
+def test_soil_that_falls_away_takes_high_holds_along_posts_little_and_what_lies_not():
+    """A plane through the lot's middle, by its own equation."""
+    east, north = 0.01, -0.02
+    moved = displacement(replace(MEMBERS[0], fall=(east, north), middle_m=(1.0, 2.0), height=1.0, shift_m=0.0))
+    for x, y in ((1.0, 2.0), (11.0, 2.0), (1.0, 12.0), (-8.0, 7.0)):
+        rise = east * (x - 1.0) + north * (y - 2.0)
+        assert moved((x, y, 6.0)) == pytest.approx((x, y, 6.0 + rise))
+        assert moved((x, y, 1.0)) == pytest.approx((x, y, 1.0 + rise / 2.0))
+        assert moved((x, y, 0.1)) == pytest.approx((x, y, 0.1))
+
+
+def test_falls_are_any_way_up_to_the_stated_one():
+    falls = np.array([m.fall for m in draw(SITE, 96, 3)])
+    steep = np.hypot(*falls.T)
+    assert steep.max() <= ranges()["fall"].high and steep.max() > 0.95 * ranges()["fall"].high
+    assert (np.abs(falls.mean(axis=0)) < 0.1 * ranges()["fall"].high).all()
+    assert draw(SITE, 1, 3)[0].middle_m == pytest.approx(SITE.lot.centroid.coords[0])
 
 
 def test_radials_that_lie_lie_in_every_garden():
