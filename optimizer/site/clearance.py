@@ -1,6 +1,6 @@
 """Whether a structure may stand on a lot: one signed margin in metres for each rule, at or above zero where met.
 
-    lot_m               plan distance of every wire, cord, mast foot and anchor to the edge of the lot, less the setback;
+    lot_m               plan distance of every wire, cord, mast foot and anchor to the edge of the lot less its setback;
                         outside: minus (farthest reach out + length outside), so that a way back is always felt
     height_limit_m      height limit less the highest of wires, masts and cords
     building_m          distance in space of wires from every building less its clearance; through it: minus the length
@@ -85,12 +85,12 @@ def _highest(wires, cords, masts) -> float:
 def _area_margin(site: Site, geometry: SiteGeometry, segments) -> float:
     flat = segments.copy()
     flat[:, (2, 5)] = 0.0
-    level = np.zeros(len(geometry.lot))
-    least = kernels.level_line_gap(flat, geometry.lot, level, level + site.setback_m)
-    if least > TINY_M and kernels.mask_inside(geometry.lot, flat).all():  # no edge is met: in with one end, in as a whole
+    zeros = np.zeros(len(geometry.usable))
+    least = kernels.level_line_gap(flat, geometry.usable, zeros, zeros)
+    if least > TINY_M and kernels.mask_inside(geometry.usable, flat).all():  # no edge is met: in with one end, in as a whole
         return least
     out = outside_m(flat[:, (0, 1, 3, 4)], site.usable)
-    return -out if out else max(least, 0.0)  # at the edge, which is short of its arcs by the height of their chords
+    return -out if out else least
 
 
 def _prism_margin(segments, prism: Prism) -> float:

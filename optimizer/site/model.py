@@ -121,7 +121,7 @@ class Site:
     name: str
     stem: str
     lot: Polygon
-    usable: BaseGeometry  # the lot less its setback, arcs about corners that turn in as chords
+    usable: BaseGeometry  # the lot less its setback
     height_limit_m: float
     itu_region: int
     currency: str

@@ -36,7 +36,7 @@ class Lines:
 
 @dataclass(frozen=True, kw_only=True)
 class SiteGeometry:
-    lot: np.ndarray  # (E, 4)
+    usable: np.ndarray  # (E, 4)
     buildings: tuple[Prism, ...]
     keep_outs: tuple[Prism, ...]
     power: Lines
@@ -70,7 +70,7 @@ def _lines(site: Site, kind: str) -> Lines:
 def prepare(site: Site) -> SiteGeometry:
     points = [s.where for s in site.mast_spots if isinstance(s.where, Point)]
     return SiteGeometry(
-        lot=polygon_edges(site.lot),
+        usable=polygon_edges(site.usable),
         buildings=tuple(
             Prism(
                 name=b.name, area=b.footprint, edges=polygon_edges(b.footprint), low_m=-inf, high_m=b.height_m, clearance_m=b.clearance_m

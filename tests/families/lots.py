@@ -28,7 +28,7 @@ def wish(*bands, **more) -> WishList:
 
 def site_of(lot, *, height_limit_m=9.0, setback_m=0.0, **more) -> Site:
     return Site(
-        name="lot", stem="lot", lot=lot, usable=lot.buffer(-setback_m, quad_segs=16), height_limit_m=height_limit_m,
+        name="lot", stem="lot", lot=lot, usable=lot.buffer(-setback_m, join_style="mitre"), height_limit_m=height_limit_m,
         itu_region=1, currency="EUR", setback_m=setback_m, **more,
     )  # fmt: skip
 

@@ -13,7 +13,7 @@ L_SHAPE = [(0, 0), (20, 0), (20, 8), (9, 8), (9, 15), (0, 15)]
 
 def site(ring=SQUARE, *, setback_m=0.0, holes=(), **more):
     lot = Polygon(ring, holes)
-    usable = lot.buffer(-setback_m, quad_segs=16) if setback_m else lot
+    usable = lot.buffer(-setback_m, join_style="mitre") if setback_m else lot
     base = Site(
         name="test",
         stem="test",

@@ -18,12 +18,9 @@ from plain_lots import L_SHAPE, SQUARE, line, site, wire, wires
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 
-from optimizer.errors import FaultList
-from optimizer.physics.fields import Fields
 from optimizer.site import kernels
 from optimizer.site.clearance import FREE_M, margins
 from optimizer.site.explain import RULES, explain
-from optimizer.site.features import Feature, build_site
 from optimizer.site.model import Anchor, Building, KeepOut, Mast, MastSpot, Span, Structure, Tree
 from optimizer.site.prepared import polygon_edges
 
@@ -85,51 +82,8 @@ def test_a_usable_area_in_two_parts():
     dumbbell = [(0, 0), (8, 0), (8, 3), (12, 3), (12, 0), (20, 0), (20, 8), (12, 8), (12, 4), (8, 4), (8, 8), (0, 8)]
     there = site(dumbbell, setback_m=1.0)
     assert there.usable.geom_type == "MultiPolygon"
-    throat = 4.0 + 2.0 * math.cos(math.radians(30.0))  # a metre from corners half a metre off the wire's way
-    assert margin("lot_m", there, wires(wire((4, 3.5, 3), (16, 3.5, 3)))) == pytest.approx(-throat, abs=0.005)
+    assert margin("lot_m", there, wires(wire((4, 3.5, 3), (16, 3.5, 3)))) == pytest.approx(-6.0)
     assert margin("lot_m", there, wires(wire((4, 2, 3), (4, 6, 3)))) == pytest.approx(1.0)
-
-
-NOTCHED = [(0, 0), (30, 0), (30, 8), (18, 8), (14, 14), (18, 20), (30, 20), (30, 30), (0, 30), (0, 18), (5, 14), (0, 10)]  # turns in at 100 to 143 degrees
-POND = [(22, 2), (26, 2), (26, 5), (22, 5)]
-
-
-@pytest.fixture(scope="module", params=[0.25, 1.0, 2.0])
-def notched(request):
-    """A lot with corners that turn in and a hole, as the reader makes it."""
-    lot = Feature(
-        where="lot", geometry_field="lot", shape=Polygon(NOTCHED, [POND]), role="lot", fields=Fields({"role": "lot"}, "lot", FaultList("t")),
-    )  # fmt: skip
-    faults = FaultList("t")
-    about = {"name": "t", "height_limit_m": 9.0, "itu_region": 1, "currency": "EUR", "setback_m": request.param}
-    return build_site(stem="t", header=Fields(about, "site", faults), features=[lot], faults=faults, origin=None)
-
-
-def test_the_margin_is_the_plain_distance_to_the_lots_edge_less_the_setback(notched):
-    rng = np.random.default_rng(5)
-    inside = 0
-    for ends in rng.uniform(0.0, 30.0, (4000, 2, 2)):
-        run = LineString(ends)
-        plain = notched.lot.boundary.distance(run) - notched.setback_m
-        if notched.lot.covers(run) and plain > 0.0:
-            inside += 1
-            assert margin("lot_m", notched, wires(wire((*ends[0], 3), (*ends[1], 3)))) == pytest.approx(plain, abs=1e-9)
-    assert inside > 300
-
-
-def test_a_wire_may_pass_a_corner_that_turns_in_at_the_setback_itself(notched):
-    """Across the bisector of the notch's tip (14, 14): a mitred setback would be longer there, 1 / sin of half its angle."""
-    off = 14.0 - notched.setback_m
-    assert margin("lot_m", notched, wires(wire((off - 1e-3, 13, 3), (off - 1e-3, 15, 3)))) == pytest.approx(1e-3, abs=1e-9)
-    touching = margin("lot_m", notched, wires(wire((off, 13, 3), (off, 15, 3))))
-    assert touching >= 0.0 and touching == pytest.approx(0.0, abs=1e-9)
-    assert margin("lot_m", notched, wires(wire((off + 0.01, 13, 3), (off + 0.01, 15, 3)))) < 0.0
-
-
-def test_the_usable_lot_is_true_to_two_millimetres_a_metre_of_setback(notched):
-    fine = notched.lot.buffer(-notched.setback_m, quad_segs=500)
-    assert notched.usable.boundary.hausdorff_distance(fine.boundary) <= 0.002 * notched.setback_m
-    assert len(shapely.get_coordinates(notched.usable)) < 150
 
 
 coordinate = st.floats(-5, 25).map(lambda v: round(v, 3))
@@ -138,12 +92,13 @@ coordinate = st.floats(-5, 25).map(lambda v: round(v, 3))
 @settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(coordinate, coordinate, st.floats(0.1, 9)), min_size=2, max_size=5))
 def test_lot_margin_agrees_with_a_general_geometry_library(points):
-    lot, area = Polygon(L_SHAPE), Polygon(L_SHAPE).buffer(-0.5, quad_segs=16)
+    area = Polygon(L_SHAPE).buffer(-0.5, join_style="mitre")
     run = LineString([p[:2] for p in points])
     reach = max(area.distance(Point(p[:2])) for p in points)
     over = run.difference(area).length if run.length > 0 else 0.0
-    plain = lot.boundary.distance(run if run.length else Point(points[0])) - 0.5
-    expected = -(reach + over) if reach + over > 1e-7 else max(plain, 0.0)
+    expected = (
+        -(reach + over) if reach + over > 1e-7 else area.boundary.distance(run if run.length else Point(points[0]))
+    )
     found = margin("lot_m", site(L_SHAPE, setback_m=0.5), wires(wire(*points)))
     # doubled-back pieces are counted twice here and once by the library's set difference
     pieces = [LineString([a[:2], b[:2]]) for a, b in zip(points, points[1:]) if a[:2] != b[:2]]

@@ -86,9 +86,9 @@ def test_area_less_setback(row, tmp_path):
 
 @rows("longest straight wire")
 def test_longest_straight_wire(row, tmp_path):
-    """Exhaustive search over points of the edge, 0.1 m apart and all corners; the rows mean a mitred inset."""
+    """Exhaustive search over points of the edge, 0.1 m apart and all corners, judged by the lot margin."""
     setback = 1.0 if "after 1 m setback" in row["quantity"] else 0.0
-    usable = taped(tmp_path, shape_of(row)).lot.buffer(-setback, join_style="mitre")
+    usable = taped(tmp_path, shape_of(row), setback).usable
     edge = usable.exterior
     points = [edge.interpolate(d).coords[0] for d in np.arange(0.0, edge.length, 0.1)] + list(edge.coords)
     pairs = sorted(itertools.combinations(points, 2), key=lambda p: -math.dist(*p))
