@@ -12,6 +12,7 @@ from ..physics.wishes import WishList
 from ..safety import Safety
 from ..search.settings import RankResult
 from ..search.variety import front
+from ..site.clearance import lot_margin_m
 from ..site.model import Site
 from .notes import HONEST_NOTE, made_with
 from .safety_words import safety_needs
@@ -77,7 +78,7 @@ def _figures(rank: int, site: Site, evaluation: Evaluation) -> dict:
         "mast_m": max(masts, default=0.0),
         "highest_m": max(tops),
         "wire_m": sum(w.length_m for w in structure.wires if w.role != "line"),
-        "lot_margin_m": evaluation.margins["lot_m"],
+        "lot_margin_m": lot_margin_m(site, structure),
         "change_min": evaluation.change_min,
     }
     return {k: _rounded(k, v) for k, v in row.items()}

@@ -1,6 +1,6 @@
 """Whether a structure may stand on a lot: one signed margin in metres for each rule, at or above zero where met.
 
-    lot_m               plan distance of every wire, cord, mast foot and anchor to the edge of the lot less its setback;
+    lot_m               plan distance of every wire, cord, mast foot and anchor to the edge of the lot less its setback (a mitred inset);
                         outside: minus (farthest reach out + length outside), so that a way back is always felt
     height_limit_m      height limit less the highest of wires, masts and cords
     building_m          distance in space of wires from every building less its clearance; through it: minus the length
@@ -21,6 +21,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from shapely.geometry import MultiLineString, MultiPoint
 
 from . import kernels
 from .beyond import TINY_M, outside_m, within_m
@@ -59,7 +60,11 @@ def margins(site: Site, structure: Structure) -> dict[str, float]:
 
 
 def lot_margin_m(site: Site, structure: Structure) -> float:
-    """Plan distance to the edge of the lot less its setback, negative outside, as in `ranked.csv` [m]."""
+    """Plan distance to the edge of the lot, less the setback, negative outside, as in `ranked.csv` [m]. Where a corner turns in that is a little more than `lot_m`, whose inset is mitred."""
+    lines = [[p[:2] for p in wire.points_m] for wire in structure.wires] + [[a[:2], b[:2]] for a, b in structure.cords_m]
+    shape = MultiPoint([item.at_m for item in (*structure.masts, *structure.anchors)]).union(MultiLineString(lines))
+    if site.lot.covers(shape):
+        return float(shape.distance(site.lot.boundary)) - site.setback_m
     return margins(site, structure)["lot_m"]
 
 

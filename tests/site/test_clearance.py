@@ -19,7 +19,7 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 
 from optimizer.site import kernels
-from optimizer.site.clearance import FREE_M, margins
+from optimizer.site.clearance import FREE_M, lot_margin_m, margins
 from optimizer.site.explain import RULES, explain
 from optimizer.site.model import Anchor, Building, KeepOut, Mast, MastSpot, Span, Structure, Tree
 from optimizer.site.prepared import polygon_edges
@@ -415,3 +415,17 @@ def test_a_changed_site_is_not_mistaken_for_the_old_one():
 
 def test_edges_of_holes_are_kept():
     assert len(polygon_edges(site(holes=[[(8, 8), (12, 8), (12, 12)]]).lot)) == 7
+
+
+def test_the_lot_margin_told_is_the_plain_distance_less_the_setback():
+    """The wire ends a metre west and a metre south of the corner (9, 8) that turns in: root two from it (Pythagoras), on the corner of the mitred inset."""
+    a_site, structure = site(L_SHAPE, setback_m=1.0), wires(wire((8, 7, 4), (7, 6, 4)))
+    assert lot_margin_m(a_site, structure) == pytest.approx(math.sqrt(2.0) - 1.0)
+    assert margins(a_site, structure)["lot_m"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_lot_margin_told_counts_cords_masts_and_anchors():
+    structure = wires(FLAT, cords_m=(((5, 5, 4), (2, 5, 1)),), masts=(Mast(at_m=(18.5, 5.0), height_m=5.0),), anchors=(Anchor(at_m=(5.0, 0.25), kind="stake", height_m=0.0),))
+    assert lot_margin_m(site(L_SHAPE), structure) == pytest.approx(0.25)
+    assert lot_margin_m(site(L_SHAPE), replace(structure, anchors=())) == pytest.approx(1.5)
+    assert lot_margin_m(site(L_SHAPE), replace(structure, anchors=(), masts=())) == pytest.approx(2.0)
