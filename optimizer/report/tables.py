@@ -12,7 +12,7 @@ from ..physics.wishes import WishList
 from ..safety import Safety
 from ..search.settings import RankResult
 from ..search.variety import front
-from ..site.clearance import lot_margin_m
+from ..site.lot_margin import lot_margin_m
 from ..site.model import Site
 from .notes import HONEST_NOTE, made_with
 from .safety_words import safety_needs

@@ -21,7 +21,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from shapely.geometry import MultiLineString, MultiPoint
 
 from . import kernels
 from .beyond import TINY_M, outside_m, within_m
@@ -57,15 +56,6 @@ def margins(site: Site, structure: Structure) -> dict[str, float]:
         "wire_height_m": float(wires[:, (2, 5)].min()) - LEAST_HEIGHT_M if len(wires) else FREE_M,
     }
     return {name: min(float(value), FREE_M) for name, value in found.items()}
-
-
-def lot_margin_m(site: Site, structure: Structure) -> float:
-    """Plan distance to the edge of the lot, less the setback, negative outside, as in `ranked.csv` [m]. Where a corner turns in that is a little more than `lot_m`, whose inset is mitred."""
-    lines = [[p[:2] for p in wire.points_m] for wire in structure.wires] + [[a[:2], b[:2]] for a, b in structure.cords_m]
-    shape = MultiPoint([item.at_m for item in (*structure.masts, *structure.anchors)]).union(MultiLineString(lines))
-    if site.lot.covers(shape):
-        return float(shape.distance(site.lot.boundary)) - site.setback_m
-    return margins(site, structure)["lot_m"]
 
 
 def _rows(items, width: int) -> np.ndarray:

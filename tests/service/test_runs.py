@@ -23,7 +23,7 @@ def test_a_wish_with_faults_lists_them_all(client, site):
 
 def test_bands_come_as_text_or_as_a_list(client, site):
     bands = [{"band": "40m", "segment": [7.05, 7.1], "weight": 2, "contacts": "near", "bearing_deg": 270}]
-    queue(client, site, wish={"bands": bands, "on_hand": {"mast": 1}, "budget": 100})
+    queue(client, site, wish={"bands": bands, "on_hand": {"mast_9m": 1}, "budget": 100})
 
 
 @pytest.mark.parametrize("more", [{"seconds": 0}, {"seconds": 1e9}, {"trials": 0}, {"seed": -1}, {"seconds": "10"}, {"hurry": True}])

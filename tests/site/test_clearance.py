@@ -19,8 +19,9 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 
 from optimizer.site import kernels
-from optimizer.site.clearance import FREE_M, lot_margin_m, margins
+from optimizer.site.clearance import FREE_M, margins
 from optimizer.site.explain import RULES, explain
+from optimizer.site.lot_margin import lot_margin_m
 from optimizer.site.model import Anchor, Building, KeepOut, Mast, MastSpot, Span, Structure, Tree
 from optimizer.site.prepared import polygon_edges
 
@@ -429,3 +430,7 @@ def test_the_lot_margin_told_counts_cords_masts_and_anchors():
     assert lot_margin_m(site(L_SHAPE), structure) == pytest.approx(0.25)
     assert lot_margin_m(site(L_SHAPE), replace(structure, anchors=())) == pytest.approx(1.5)
     assert lot_margin_m(site(L_SHAPE), replace(structure, anchors=(), masts=())) == pytest.approx(2.0)
+
+
+def test_the_lot_margin_told_is_below_zero_outside():
+    assert lot_margin_m(site(SQUARE, setback_m=0.5), wires(wire((5, 5, 4), (SQUARE[1][0] + 2.0, 5, 4)))) == pytest.approx(-2.5)
