@@ -75,7 +75,7 @@ def page(*firsts):
     ended = [r for r in with_band if r["ended"]]
     out = [_outside(r) for r in with_band if not _keeps(r, np.mean(r["inside"]))]
     gardens, ensembles = GARDENS * len(firsts), ENSEMBLES * len(firsts)
-    one, all_of_them = _by_chance(1), _by_chance(len(firsts))
+    one, all_of_them = by_chance(1), by_chance(len(firsts))
     words = (
         f"Of {len(inside)} figures with a band {len(inside) - len(out)} keep {LEAST} to {MOST} of fifty over all {gardens} gardens, what that is for those {len(ended)} of them that can be missed on one side only in some ensembles (~: up to {' to '.join(map(str, _wanted(1.0)))})"
         f"{' (bold: those that do not)' if out else ''}: the least is {inside.min():.1f}, the most {inside.max():.1f}, the mean {inside.mean():.1f}, the standard deviation {inside.std():.1f}. "
@@ -141,7 +141,7 @@ def _cell(row) -> str:
 
 def _outside(row) -> str:
     """What does not keep to the bounds, and how often chance alone goes so far."""
-    chance, mean = _by_chance(len(row["inside"])), np.mean(row["inside"])
+    chance, mean = by_chance(len(row["inside"])), np.mean(row["inside"])
     so_far = np.mean(chance <= mean) if mean < chance.mean() else np.mean(chance >= mean)
     side = "; the band ends at a share of 0 or 1, so that one side only can be missed" if row["ended"] else ""
     return (
@@ -155,7 +155,7 @@ def _name(figure: str) -> str:
 
 
 @lru_cache
-def _by_chance(counts: int, rounds: int = 100000) -> np.ndarray:
+def by_chance(counts: int, rounds: int = 100000) -> np.ndarray:
     """Inside per fifty, the mean of so many counts, if nothing but chance is at work and all is drawn independently, (rounds,). The share of a distribution between
     ranks 2.5 and 22.5 of 24 is Beta(20, 5) distributed (order statistics of the uniform distribution); each of the ensembles meets as many gardens."""
     rng = np.random.default_rng(1)
