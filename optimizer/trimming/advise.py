@@ -37,6 +37,7 @@ WRONG_BELOW = 0.10  # probability that nothing is wrong
 TELLS = 0.02  # a kind less likely is not listed
 MODEL_SHARE = 0.0005  # of a length: what the responses leave out
 BENT = 1.0  # standard deviations by which readings may turn a slope: how a dip moves is known better than where it is
+DARK = 1.5  # times what the gardens show at their dip is no match: then a band read dark is not done
 DEGREES = 12.0  # of Student's t, for a spread estimated from some thirty members
 
 
@@ -114,7 +115,8 @@ def advise(bank: Bank, log: tuple[Reading, ...], settings: Settings = Settings()
     if stray:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound)) if sound < WRONG_BELOW else ()
         return replace(told, verdict="wrong", next_step=None, move_m=0.0, wanted_m=0.0, others=(), sound=sound, causes=shares, likely_hz=stray)
-    if sound < WRONG_BELOW and not settings.checked:
+    dark = told.verdict in ("stop", "done") and any(_dark(bank.case, found, log, u, e) for e in bank.case.steps if told.verdict == "done" or e.step.parameter == step)
+    if (sound < WRONG_BELOW or dark) and not settings.checked:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound))
         return replace(told, verdict="wrong", move_m=0.0, others=(), sound=sound, causes=shares)
     return replace(told, sound=sound, causes=())
@@ -220,6 +222,16 @@ def _aim(case, found: Found, u, j: int, log) -> float:
     then = np.tile(np.asarray(u, float), (len(found.final), 1))
     then[:, j] = found.final[:, j]
     return float(found.weights @ found.sound[e.step.band, case.reads_bare(e, log)].log_dip_open(then))
+
+
+def _dark(case, found: Found, log, u, e) -> bool:
+    """Was nothing but a high SWR read last in that step's band, where these gardens show a match? Then there is no telling that it is right."""
+    last = next((r for r in reversed(log) if r.counts and r.band == e.step.band), None)
+    if last is None or not (last.points or last.swr):
+        return False
+    least = min((s for _, s in last.points), default=last.swr)
+    expected = float(np.exp(found.weights @ found.sound[e.step.band, last.bare].log_swr(u)))
+    return least >= NO_DIP_SWR > DARK * expected
 
 
 def _against(e, aim: float, wanted: float, log) -> bool:

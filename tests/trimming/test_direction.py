@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from optimizer.trimming.advise import WELL, Settings, advise
+from optimizer.trimming.advise import RADIO, WELL, Settings, advise
 from optimizer.trimming.bank import Bank, final_u
 from optimizer.trimming.case import Case
 from optimizer.trimming.log import Reading
@@ -162,3 +162,14 @@ def test_a_high_swr_is_no_dip_and_no_reason_to_doubt_the_typing():
     """Above an SWR of 4 the least of a curve is no resonance: its frequency says little, wherever it lies."""
     bank = BANKS["one wire"]
     assert advise(bank, (reading(bank, 12.4, swr=12.0),), Settings(checked=True)).likely_hz is None
+
+
+@pytest.mark.parametrize("swr, verdict", [(5.0, "wrong"), (1.5, "done")])
+def test_a_band_in_which_only_a_high_swr_was_read_is_not_done(swr, verdict):
+    """A radio's own readings, level over the band: low ones are a match, high ones tell that the dip is somewhere else. Lengths are those of the mean garden."""
+    bank = gardens_of([[0.9]], [7.1], start=0.0)
+    (name,), (wish,) = bank.case.names, (bank.case.wish("b0"),)
+    read = Reading(step=name, band="b0", points=tuple((f, swr) for f in (wish.low_hz, wish.centre_hz, wish.high_hz)))
+    got = advise(bank, (read,), Settings(user=RADIO))
+    assert (got.verdict == "wrong") == (verdict == "wrong")
+    assert advise(bank, (read,), Settings(user=RADIO, checked=True)).verdict != "wrong"
