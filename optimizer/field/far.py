@@ -129,10 +129,14 @@ class Pattern:
         return ((v + h) * 4 * np.pi / self.power_in_w).reshape(el.shape)
 
     @cached_property
+    def wide(self) -> float:
+        """Width of the wires in plan, in radians of phase."""
+        return self.k * float(np.linalg.norm(np.ptp(self.at_m[:, :2], axis=0)))
+
+    @cached_property
     def bearings_deg(self) -> np.ndarray:
         """Evenly spread bearings, as many as the width of the wires asks for."""
-        wide = np.linalg.norm(np.ptp(self.at_m[:, :2], axis=0))
-        return np.arange(n := 2 * math.ceil(1.05 * self.k * wide) + 14) * (360.0 / n)
+        return np.arange(n := 2 * math.ceil(1.05 * self.wide) + 14) * (360.0 / n)
 
     @cached_property
     def _sky(self):
@@ -141,12 +145,11 @@ class Pattern:
         if self.ground.kind == "none":
             panels += [(-hi, -lo, n) for lo, hi, n in panels]
         out = []
-        wide = self.k * np.linalg.norm(np.ptp(self.at_m[:, :2], axis=0))
         tall = 2.0 * self.k * np.abs(self.at_m[:, 2]).max() if self.ground.kind != "none" else self.k * np.ptp(self.at_m[:, 2])
         for lo, hi, n in panels:
             lo_rad, hi_rad = math.radians(lo), math.radians(hi)
             lobes = tall * abs(math.sin(hi_rad) - math.sin(lo_rad))
-            across = wide * abs(math.cos(hi_rad) - math.cos(lo_rad))
+            across = self.wide * abs(math.cos(hi_rad) - math.cos(lo_rad))
             x, w = _gauss(max(n + math.ceil(0.5 * lobes), LEAST_NODES + math.ceil(0.5 * (lobes + across))))
             el = 0.5 * (lo + hi) + 0.5 * (hi - lo) * x
             out.append((el, 0.5 * (hi - lo) * w))

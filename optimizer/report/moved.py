@@ -28,7 +28,14 @@ class Move:
 
 def wishes_changed(before: WishList, now: WishList) -> list[str]:
     """Every wish that is another one, in a line."""
-    return [f"{name.replace('_', ' ')}: {_told(old)} → {_told(new)}" for name, new in vars(now).items() if (old := getattr(before, name)) != new]
+    return [_line(name, old, new) for name, new in vars(now).items() if (old := getattr(before, name)) != new]
+
+
+def _line(name: str, old, new) -> str:
+    """`mast_limit_m` is a mast limit in m."""
+    unit = next((u for end, u in (("_m", " m"), ("_w", " W")) if name.endswith(end)), "")
+    label = name[: len(name) - len(unit)] if unit else name
+    return f"{label.strip('_').replace('_', ' ')}: {_told(old)} → {_told(new)}{unit if new is not None else ''}"
 
 
 def _told(wish) -> str:

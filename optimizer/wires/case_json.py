@@ -194,8 +194,9 @@ _LISTS = ("frequencies_mhz", "wires", "ports", "loads")
 
 
 def _the_rest(data, errors, faults: FaultList) -> None:
-    """Faults of geometry in what is well formed of a case that as a whole is not: all else is left out, and numbered as the user wrote it."""
-    if not isinstance(data, dict) or not all(isinstance(data.get(field, []), list) for field in _LISTS):
+    """Faults of geometry in what is well formed of a case that as a whole is not: all else is left out, and numbered as the user wrote it.
+    What is too long is not looked into."""
+    if not isinstance(data, dict) or not all(isinstance(data.get(field, []), list) for field in _LISTS) or any(e["type"] == "too_long" for e in errors):
         return
     bad = {e["loc"][:2] for e in errors}
     kept = {field: [i for i in range(len(data.get(field, []))) if (field, i) not in bad] for field in _LISTS}

@@ -64,6 +64,6 @@ def test_an_external_tuner_is_offered_and_may_be_done_without(folder):
 
 def test_power_supply_and_radio_are_judged_by_todays_wishes(folder):
     strong = changed(folder, power_w=400.0, swr_limit=3.0, station="battery", mode_duty=1.0)
-    assert strong.wishes_changed == ("power w: 100 → 400", "mode duty: 0.4 → 1", "swr limit: 2 → 3", "station: mains → battery")
+    assert strong.wishes_changed == ("power: 100 → 400 W", "mode duty: 0.4 → 1", "swr limit: 2 → 3", "station: mains → battery")
     assert all(limit.most_w >= 400.0 for row in strong.result.rows for limit in row.power_limits)
     changed(folder, power_w=100.0, swr_limit=2.0, station="mains", mode_duty=0.4)

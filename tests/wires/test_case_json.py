@@ -4,6 +4,8 @@ import copy
 import json
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from test_checks import GOOD, fields
@@ -125,6 +127,37 @@ def test_faults_are_told_in_words_of_a_case():
         parse_case(FULL | {"colour": 1, "wires": []})
     text = str(caught.value)
     assert "no such field" in text and not any(word in text for word in ("validation", "instance of", "permitted"))
+
+
+def test_a_case_far_too_long_is_one_fault():
+    assert fault_fields(FULL | {"wires": [FULL["wires"][0] | {"name": f"w{n}"} for n in range(501)]}) == ["wires", "ports[0].wire", *(f"loads[{n}].wire" for n in range(len(FULL["loads"])))]
+
+
+WRONG = [None, -1, 0, "x", [], {}, [[]], True, 1e300, float("nan"), [1, 2, 3], {"kind": "soil"}, "main", 1e-9]
+
+
+def _ways(thing, way=()):
+    """Every place in a document."""
+    items = thing.items() if isinstance(thing, dict) else enumerate(thing) if isinstance(thing, list) else ()
+    for key, inner in items:
+        yield (*way, key)
+        yield from _ways(inner, (*way, key))
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.tuples(st.sampled_from(sorted(_ways(FULL), key=str)), st.sampled_from(WRONG)), min_size=1, max_size=3))
+def test_whatever_is_wrong_is_told_as_faults(changes):
+    """Longest ways first, so that all can still be gone."""
+    data = copy.deepcopy(FULL)
+    for way, value in sorted(changes, key=lambda c: -len(c[0])):
+        here = data
+        for step in way[:-1]:
+            here = here[step]
+        here[way[-1]] = copy.deepcopy(value)
+    try:
+        parse_case(data)
+    except InputError as bad:
+        assert bad.faults and all(f.field for f in bad.faults)
 
 
 @pytest.mark.parametrize("data", [None, 1, "case", [], [[]], True])
