@@ -16,6 +16,7 @@ from ..errors import SolveError
 from ..physics.constants import C0_M_PER_S, EPS0_F_PER_M, MU0_H_PER_M, TWO_PI
 from ..wires.model import Ground, Load, Port, Wire
 from . import halfspace, kernels
+from .between import few_of, spread_to
 from .conductor import coating_m_per_f, series_ohm_per_m
 from .mesh import Mesh, MeshSettings, build_mesh
 
@@ -28,13 +29,14 @@ class BandSolution:
     """One mesh, F nearby frequencies, P ports followed by loads.
 
     currents (F, U, P): unknowns for one volt at each port, the others shorted; y_s (F, P, P) short-circuit admittances;
-    z_slots is there only where it was asked to be kept.
+    z_slots, at the frequencies filled_hz, is there only where it was asked to be kept.
     """
 
     freq_hz: np.ndarray
     mesh: Mesh
     currents: np.ndarray
     y_s: np.ndarray
+    filled_hz: np.ndarray
     z_slots: np.ndarray | None = None
 
 
@@ -60,7 +62,7 @@ class FieldSolution:
     def known(self) -> tuple[Known, ...]:
         """What a later solve may reuse; empty unless solved with keep=True."""
         return tuple(
-            Known(mesh=b.mesh, freq_hz=b.freq_hz, ground=self.ground, z_slots=b.z_slots)
+            Known(mesh=b.mesh, freq_hz=b.filled_hz, ground=self.ground, z_slots=b.z_slots)
             for b in self.bands if b.z_slots is not None
         )
 
@@ -163,8 +165,14 @@ def reach_m(mesh: Mesh) -> tuple[float, float]:
     ends = mesh.start_m + mesh.tangent * mesh.length_m[:, None]
     points = np.concatenate((mesh.start_m, ends))
     low = 2.0 * points[:, 2].min()
-    span = np.linalg.norm(points.max(axis=0) - points.min(axis=0))
-    return max(low, 1e-3), span + 2.0 * points[:, 2].max()
+    wide = np.ptp(points[:, :2], axis=0)
+    return max(low, 1e-3), float(np.hypot(np.linalg.norm(wide), 2.0 * points[:, 2].max()))
+
+
+def _span_m(mesh: Mesh, ground: Ground) -> float:
+    """Greatest distance that a field has to go."""
+    points = np.concatenate((mesh.start_m, mesh.start_m + mesh.tangent * mesh.length_m[:, None]))
+    return float(np.linalg.norm(np.ptp(points, axis=0))) if ground.kind == "none" else reach_m(mesh)[1]
 
 
 _GROUNDS = {"none": kernels.FREE, "perfect": kernels.PERFECT, "soil": kernels.SOIL}
@@ -264,12 +272,13 @@ def _solve_band(wires, ports, loads, ground, freq_hz, settings, known) -> BandSo
     )
     if mesh.unknowns == 0:
         raise SolveError("the wires leave no path for a current")
-    same = next((k for k in known if k.ground == ground and np.array_equal(k.freq_hz, freq_hz)), None)
-    z_slots = slot_matrix(mesh, freq_hz, ground, same)
-    z = gather(mesh, z_slots, own_impedance(mesh, wires, freq_hz))
+    few_hz = few_of(freq_hz, _span_m(mesh, ground))
+    same = next((k for k in known if k.ground == ground and np.array_equal(k.freq_hz, few_hz)), None)
+    z_slots = slot_matrix(mesh, few_hz, ground, same)
+    z = spread_to(freq_hz, gather(mesh, z_slots, own_impedance(mesh, wires, few_hz)), few_hz)
     drive = drive_of(mesh)
     currents = np.linalg.solve(z, np.broadcast_to(drive, (len(freq_hz), *drive.shape)))
-    return BandSolution(freq_hz=freq_hz, mesh=mesh, currents=currents, y_s=drive.T @ currents, z_slots=z_slots)
+    return BandSolution(freq_hz=freq_hz, mesh=mesh, currents=currents, y_s=drive.T @ currents, filled_hz=few_hz, z_slots=z_slots)
 
 
 def drive_of(mesh: Mesh) -> np.ndarray:
