@@ -11,8 +11,8 @@ currents: J. H. Richmond, NASA CR-2399, 1974). Near pairs: the inner integral wi
 out 1/R, the outer one with points crowded at both ends. Otherwise Gauss points by distance. Reduced kernel
 R² = d² + a² for segments of ten radii and more, below that the exact one (mean of reduced kernels over the azimuth).
 
-Arrays: `p0` (N,3) starts, `tn` (N,3) unit tangents, `ln` (N,) lengths, `rad` (N,) radii, `k` (F,) equally spaced
-or not. Result complex (F, 2N, 2N), slot order 2 i + p.
+Arrays: `p0` (N,3) starts, `tn` (N,3) unit tangents, `ln` (N,) lengths, `rad` (N,) radii, `k` (F,).
+Result complex (F, 2N, 2N), slot order 2 i + p.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ for _n, (_x, _w) in enumerate(_rules, start=1):
 CORNER_RATIO = 4.0  # from this distance, in segment lengths, Q is interpolated between segment ends
 NEAR_POINTS = 6  # outer, and inner for each half: within 0.05 % of twice as many in impedance
 MIRROR_BLOCK = 16  # segments
+LANES = 32  # segments that the far rule does at a time
 AZIMUTHS = 8  # points over half the circumference for the exact kernel
 _JIT = dict(JIT, fastmath=True)
 _INNER = dict(INNER, fastmath=True)
@@ -54,34 +55,30 @@ def look_up(tab, first, log_kr, root_sin, out):
     j = math.floor(v) - 1
     j = lesser(greater(j, 0), W_POINTS - 4)
     y = v - j - 1.0
-    ax = (-x * (x - 1.0) * (x - 2.0) / 6.0, (x + 1.0) * (x - 1.0) * (x - 2.0) / 2.0,
-          -(x + 1.0) * x * (x - 2.0) / 2.0, (x + 1.0) * x * (x - 1.0) / 6.0)
-    ay = (-y * (y - 1.0) * (y - 2.0) / 6.0, (y + 1.0) * (y - 1.0) * (y - 2.0) / 2.0,
-          -(y + 1.0) * y * (y - 2.0) / 2.0, (y + 1.0) * y * (y - 1.0) / 6.0)
+    a0, a1 = -x * (x - 1.0) * (x - 2.0) / 6.0, (x + 1.0) * (x - 1.0) * (x - 2.0) / 2.0
+    a2, a3 = -(x + 1.0) * x * (x - 2.0) / 2.0, (x + 1.0) * x * (x - 1.0) / 6.0
+    b0, b1 = -y * (y - 1.0) * (y - 2.0) / 6.0, (y + 1.0) * (y - 1.0) * (y - 2.0) / 2.0
+    b2, b3 = -(y + 1.0) * y * (y - 2.0) / 2.0, (y + 1.0) * y * (y - 1.0) / 6.0
+    q = tab[i : i + 4, j : j + 4]
     for c in range(8):
-        out[c] = 0.0
-    for m in range(4):
-        for n in range(4):
-            w = ax[m] * ay[n]
-            for c in range(8):
-                out[c] += w * tab[i + m, j + n, c]
+        q0 = b0 * q[0, 0, c] + b1 * q[0, 1, c] + b2 * q[0, 2, c] + b3 * q[0, 3, c]
+        q1 = b0 * q[1, 0, c] + b1 * q[1, 1, c] + b2 * q[1, 2, c] + b3 * q[1, 3, c]
+        q2 = b0 * q[2, 0, c] + b1 * q[2, 1, c] + b2 * q[2, 2, c] + b3 * q[2, 3, c]
+        q3 = b0 * q[3, 0, c] + b1 * q[3, 1, c] + b2 * q[3, 2, c] + b3 * q[3, 3, c]
+        out[c] = a0 * q0 + a1 * q1 + a2 * q2 + a3 * q3
 
 
 @njit(**_INNER)
-def _unit_waves(k, r, re, im, start):
-    """re, im [start:] = exp(-j k r)/r by half-angle Taylor series (error under 1e-10), in a form the compiler can vectorise."""
-    scale = k / (2.0 * math.pi)
-    for i in range(start, len(r)):
-        turns = r[i] * scale
-        y = math.pi * (turns - math.floor(turns + 0.5))  # half the phase, within ±pi/2
-        y2 = y * y
-        s = y * (1.0 + y2 * (-1 / 6 + y2 * (1 / 120 + y2 * (-1 / 5040 + y2 * (1 / 362880 + y2 * (-1 / 39916800 + y2 * (
-            1 / 6227020800 - y2 / 1307674368000)))))))
-        c = 1.0 + y2 * (-0.5 + y2 * (1 / 24 + y2 * (-1 / 720 + y2 * (1 / 40320 + y2 * (-1 / 3628800 + y2 * (
-            1 / 479001600 + y2 * (-1 / 87178291200 + y2 / 20922789888000)))))))
-        inv = 1.0 / r[i]
-        re[i] = (1.0 - 2.0 * s * s) * inv
-        im[i] = -2.0 * s * c * inv
+def _unit_wave(phase):
+    """exp(-j phase) by half-angle Taylor series (error under 1e-10)."""
+    turns = phase * (0.5 / math.pi)
+    y = math.pi * (turns - math.floor(turns + 0.5))  # half the phase, within ±pi/2
+    y2 = y * y
+    s = y * (1.0 + y2 * (-1 / 6 + y2 * (1 / 120 + y2 * (-1 / 5040 + y2 * (1 / 362880 + y2 * (-1 / 39916800 + y2 * (
+        1 / 6227020800 - y2 / 1307674368000)))))))
+    c = 1.0 + y2 * (-0.5 + y2 * (1 / 24 + y2 * (-1 / 720 + y2 * (1 / 40320 + y2 * (-1 / 3628800 + y2 * (
+        1 / 479001600 + y2 * (-1 / 87178291200 + y2 / 20922789888000)))))))
+    return 1.0 - 2.0 * s * s, -2.0 * s * c
 
 
 @njit(**_INNER)
@@ -103,24 +100,15 @@ def segment_distance(p, d1, l1, q, d2, l2, flip):
 
 
 @njit(**_INNER)
-def _waves(r, k, uniform, re, im):
-    """re[f], im[f] = exp(-j k[f] r) / r, by recurrence where the k are equally spaced."""
-    inv = 1.0 / r
-    turn = (k[1] - k[0]) * r if uniform else 0.0
-    c, s = math.cos(turn), math.sin(turn)
+def _waves(r, k, re, im):
+    """re[f], im[f] = exp(-j k[f] r) / r."""
     for f in range(len(k)):
-        if uniform and f > 0:
-            re[f], im[f] = re[f - 1] * c + im[f - 1] * s, im[f - 1] * c - re[f - 1] * s
-        else:
-            re[f], im[f] = inv * math.cos(k[f] * r), -inv * math.sin(k[f] * r)
-
-
-def _equally_spaced(k):
-    return len(k) > 1 and bool(np.ptp(np.diff(k)) <= 1e-9 * k[0])
+        c, s = _unit_wave(k[f] * r)
+        re[f], im[f] = c / r, s / r
 
 
 @njit(**_INNER)
-def _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, uniform, kc, soil, hor, ver, tabs, first, wv, qq, static, v):
+def _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, kc, soil, hor, ver, tabs, first, wv, qq, static, v):
     """Near pair, integrals of f f / R and f' f' / R into static (2, 4); over soil adds to v, on the same points, those of what its
     image differs by from the perfect ground's.
 
@@ -183,7 +171,7 @@ def _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, uniform, kc, soil, hor
                     if not swap:
                         mix = -mix
                     root_sin = math.sqrt(abs(dz) / r)
-                    _waves(r, k_wave, uniform, wv[0], wv[1])
+                    _waves(r, k_wave, wv[0], wv[1])
                     for f in range(len(k)):
                         look_up(tabs[f], first, math.log(k[f] * r), root_sin, qq)
                         wr, wi = r * wv[0, f], r * wv[1, f]
@@ -238,23 +226,35 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     scale_a, scale_p : (F,) j w mu / 4 pi and 1 / (j w eps 4 pi)
     Compiled passes kept apart: joined into one, the compiler takes longer and makes the far pairs twice as slow.
     """
-    n = len(ln)
-    z = np.zeros((len(k), 2 * n, 2 * n), complex)
+    n, nf = len(ln), len(k)
+    z = np.zeros((nf, 2 * n, 2 * n), complex)
     shapes = np.zeros((11, n, 10, 4))
     _shapes(ln, kc, shapes)
     near = np.zeros((2, n, n), bool)
     _near_ones(p0, tn, ln, new, ground, near)
-    points = np.ascontiguousarray((p0[:, None] + GX[2, :2, None] * (ln[:, None] * tn)[:, None]).reshape(-1, 3).T)
-    first_node, at = _nodes(p0, tn, ln)
+    node_of, seg_of, at = _nodes(p0, tn, ln)
+    blocks = _blocks(p0, tn, ln, shapes)
+    image = np.zeros((2, 16, LANES))
+    if ground == PERFECT:  # charge and flat current reversed; current upward counts with the mirrored direction
+        image[:, [0, 2, 8, 10]], image[:, [4, 12]] = -1.0, 1.0
     _far_pairs(
-        points, tn, rad, new, bool(new.all()), near, k, np.log(k), ground, first_node, at, tabs, first, scale_a, scale_p, shapes,
-        np.zeros((2, len(k), len(at), 8)), np.zeros(2, int), np.zeros((3, 2, 2, 2 * n)), np.zeros(8), z,
+        blocks, rad, bool(new.all()), new, near, k, np.log(k), ground, node_of, seg_of, at, tabs, first, scale_a.imag, scale_p.imag,
+        np.zeros((2, nf, len(blocks), 16 * LANES)), np.zeros(2, int), image.reshape(2, -1), np.zeros((5, 9 * LANES)), np.zeros(8), z.view(float),
     )
     _mirror(new, z)
     _near_pairs(
-        p0, tn, ln, rad, near, k, k, _equally_spaced(k), kc, ground, tabs, first, scale_a, scale_p, shapes, *_scratch(k), z
+        p0, tn, ln, rad, near, k, k, kc, ground, tabs, first, scale_a, scale_p, shapes, *_scratch(k), z
     )
     return z
+
+
+def _blocks(p0, tn, ln, shapes):
+    """What the far rule needs of the segments, so many at a time: (B, 17 LANES), x, y and z of the tangent, x, y and z of both points, and at both f0, f1, f0', f1'."""
+    points = p0.T[:, None] + GX[2, :2, None] * (ln[:, None] * tn).T[:, None]
+    rows = np.concatenate((tn.T, points.reshape(6, -1), shapes[2, :, :2].T.reshape(8, -1)))
+    count = -(-rows.shape[1] // LANES)
+    padded = np.pad(rows, ((0, 0), (0, count * LANES - rows.shape[1])))
+    return np.ascontiguousarray(padded.reshape(len(rows), count, LANES).transpose(1, 0, 2)).reshape(count, -1)
 
 
 def _scratch(k):
@@ -272,21 +272,23 @@ def ground_part(p0, tn, ln, rad, k, k_wave, kc, tabs, first, scale_a, scale_p):
     images = np.zeros((2, n, n), bool)
     images[1] = True
     _near_pairs(
-        p0, tn, ln, rad, images, k, k_wave, _equally_spaced(k_wave), kc, SOIL, tabs, first, scale_a, scale_p, shapes,
+        p0, tn, ln, rad, images, k, k_wave, kc, SOIL, tabs, first, scale_a, scale_p, shapes,
         *_scratch(k), z,
     )
     return z
 
 
 def _nodes(p0, tn, ln):
-    """Ends of the segments: first_node (N,) (segment i runs from node first_node[i] to the next one), at (M, 3)."""
+    """Ends of the segments: node_of (2, N) the nodes at which each starts and ends, one after the other; seg_of (M, 2) the segment that
+    starts and the one that ends at a node, -1 where none does; at (M, 3)."""
     ends = p0 + ln[:, None] * tn
     joined = np.r_[False, (np.abs(ends[:-1] - p0[1:]) <= 1e-6).all(axis=1)]
     first_node = 2 * np.arange(len(ln)) - np.cumsum(joined)
-    at = np.empty((first_node[-1] + 2, 3))
-    at[first_node] = p0
-    at[first_node + 1] = ends
-    return first_node, at
+    node_of = np.array([first_node, first_node + 1])
+    at, seg_of = np.empty((node_of[1, -1] + 1, 3)), np.full((node_of[1, -1] + 1, 2), -1)
+    at[node_of[0]], at[node_of[1]] = p0, ends
+    seg_of[node_of[0], 0] = seg_of[node_of[1], 1] = np.arange(len(ln))
+    return node_of, seg_of, at
 
 
 @njit(**_INNER)
@@ -318,7 +320,7 @@ def _near_ones(p0, tn, ln, new, ground, near):
 
 
 @njit(**_JIT)
-def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, wv, qq, turned, z):
+def _near_pairs(p0, tn, ln, rad, near, k, k_wave, kc, ground, tabs, first, scale_a, scale_p, sh, v, static, wv, qq, turned, z):
     """Adds to z the pairs and images that are near, Q over exp(-j k_wave R)/R; over perfect ground the image has charge and flat current reversed."""
     n = len(p0)
     nf = len(k)
@@ -338,7 +340,7 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
                     src[c] = p0[j, c] * (flip if c == 2 else 1.0)
                     way[c] = tn[j, c] * (flip if c == 2 else 1.0)
                 _near_pair(
-                    p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, k_wave, uniform, kc, image * ground, sh, wv, qq,
+                    p0[i], tn[i], ln[i], src, way, ln[j], i, j, a2, dist, k, k_wave, kc, image * ground, sh, wv, qq,
                     tabs, first, static, v,
                 )
             for f in range(nf):
@@ -352,7 +354,7 @@ def _near_pairs(p0, tn, ln, rad, near, k, k_wave, uniform, kc, ground, tabs, fir
 
 
 @njit(**_INNER)
-def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, ground, sh, wv, qq, tabs, first, static, v):
+def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, kc, ground, sh, wv, qq, tabs, first, static, v):
     """Adds one pair's integrals of f f G_A (real, imaginary) and f' f' G_phi to v (F, 4, 4), by the rule that its distance asks for.
 
     ground : FREE for the pair itself, PERFECT or SOIL where q, d is a mirrored segment. Where the two are nearer than they
@@ -370,7 +372,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
     if near:
         ni = nj = 5
         exact = lesser(lp, lq) < 10.0 * math.sqrt(a2) and dist < 4.0 * math.sqrt(a2)
-        _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, uniform, kc, ground == SOIL, hor, ver, tabs, first, wv, qq, static, v)
+        _close_pair(p, t, lp, q, d, lq, a2, exact, k, k_wave, kc, ground == SOIL, hor, ver, tabs, first, wv, qq, static, v)
         for f in range(nf):
             for c in range(4):
                 v[f, 0, c] += sign * (hor + ver) * static[0, c]
@@ -382,7 +384,7 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
             s = GX[nj, mm] * lq
             dx, dy, dz = x - s * d[0], y - s * d[1], zz - s * d[2]
             r = math.sqrt(dx * dx + dy * dy + dz * dz + a2)
-            _waves(r, k_wave, uniform, wv[0], wv[1])
+            _waves(r, k_wave, wv[0], wv[1])
             if near:
                 inv = 1.0 / r
             if varies:
@@ -407,114 +409,118 @@ def _near_pair(p, t, lp, q, d, lq, i, j, a2, dist, k, k_wave, uniform, kc, groun
 
 
 @njit(**_JIT)
-def _far_pairs(points, tn, rad, new, every, near, k, log_k, ground, first_node, at, tabs, first, scale_a, scale_p, sh, rows, in_row, waves, q, z):
-    """Fills z with all pairs well apart, in the rows of the new ones alone, two points a segment: points (3, 2N).
+def _far_pairs(blocks, rad, every, new, near, k, log_k, ground, node_of, seg_of, at, tabs, first, xa, xp, rows, in_row, image, room, qq, z):
+    """Writes the rows of new segments into z (F, 2N, 4N), real and imaginary parts in turn: all pairs well apart, two points a segment.
 
-    Over soil Q is bilinear between the segments' ends, which changes it little at this distance.
-    Room to work in: rows (2, F, M, 8) for Q from the start and the end of a segment to all nodes, in_row (2,) the node each is
-    of, plus one; waves (3, 2, 2, 2N) for distance, real and imaginary part, direct [0] and to the images [1], from each of the
-    segment's points; q (8,).
+    blocks (B, 17 LANES): the segments, see `_blocks`; node_of (2, N): where each starts and ends; seg_of (M, 2): which one starts and which
+    ends at a node, -1 where none does; xa, xp (F,): imaginary parts of the scales, which have no real ones.
+    Over soil Q is bilinear between the segments' ends, which changes it little at this distance. What is near counts nothing;
+    what lies beyond the diagonal is written over by `_mirror`.
+    The others come a block at a time, in plain loops of that length through arrays whose parts lie at fixed places: such loops
+    the compiler turns into vector instructions, others (from elsewhere than 0, through many arrays) it does not.
+    Room to work in: rows (2, F, B, 16 LANES) for Q from a node to starts and ends, in_row (2,) the node each is of, plus one; image
+    (2, 16 LANES) for Q from the segment's points, as it is where there is no soil; room (5, 9 LANES) for what the segment has with the
+    others [0] and its points with theirs; qq (8,).
     """
-    n = len(tn)
-    nf = len(k)
-    px, py, pz = points[0], points[1], points[2]
-    r, re, im = waves[0], waves[1], waves[2]
-    kinds = 1 if ground == FREE else 2
+    n = len(rad)
+    pair, waves = room[0], room[1:]
     for i in range(n):
         if not new[i]:
             continue
-        left = 2 * i if every else 0
+        low = i if every else 0
+        own = blocks[i // LANES, i % LANES :]
         for m in range(2):
-            a = 2 * i + m
-            for b in range(left, 2 * n):
-                dx, dy, dz, zi = px[a] - px[b], py[a] - py[b], pz[a] - pz[b], pz[a] + pz[b]
-                flat = dx * dx + dy * dy + rad[i] * rad[i]
-                r[0, m, b] = math.sqrt(flat + dz * dz)
-                r[1, m, b] = math.sqrt(flat + zi * zi)
-            node = first_node[i] + m
+            node = node_of[m, i]
             if ground == SOIL and in_row[node % 2] != node + 1:
-                _corner_row(node, greater(first_node[i] - 1, 0) if every else 0, at, log_k, tabs, first, rows[node % 2])
+                _corner_row(node, node_of[0, low], at, seg_of, log_k, tabs, first, qq, rows[node % 2])
                 in_row[node % 2] = node + 1
-        row_a, row_b = rows[first_node[i] % 2], rows[(first_node[i] + 1) % 2]
-        for f in range(nf):
-            for kind in range(kinds):
+        starts, ends = rows[node_of[0, i] % 2], rows[node_of[1, i] % 2]
+        for b in range(low // LANES, len(blocks)):
+            others, offset = blocks[b], b * LANES
+            count = lesser(LANES, n - offset)
+            for l in range(count):
+                lo, hi = lesser(i, offset + l), greater(i, offset + l)
+                pair[3 * LANES + l] = 0.0 if near[0, lo, hi] else 1.0
+                pair[4 * LANES + l] = 0.0 if near[1, lo, hi] else 1.0
+            _facing(own, others, pair)
+            for m in range(2):
+                for mm in range(2):
+                    _apart(own, m, rad[i], others, mm, pair, waves[2 * m + mm])
+            for f in range(len(k)):
                 for m in range(2):
-                    _unit_waves(k[f], r[kind, m], re[kind, m], im[kind, m], left)
-            for j in range(left // 2, n):
-                if j < i and new[j]:
-                    continue
-                lo, hi = lesser(i, j), greater(i, j)
-                direct, mirrored = not near[0, lo, hi], kinds == 2 and not near[1, lo, hi]
-                if direct or mirrored:
-                    _pair_of_points(
-                        i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground,
-                        first_node[j], row_a[f], row_b[f], scale_a[f].imag, scale_p[f].imag, q, z,
-                    )
+                    if ground == SOIL:
+                        _between(starts[f, b], ends[f, b], GX[2, m], image[m])
+                    for mm in range(2):
+                        _at_points(k[f], GX[2, mm], pair, image[m], waves[2 * m + mm])
+                for p in range(2):
+                    row = z[f, 2 * i + p, 4 * offset :]
+                    for q in range(2):
+                        _contract(xa[f], xp[f], own, p, others, q, waves[0], waves[1], waves[2], waves[3], row, count)
 
 
 @njit(**_INNER)
-def _pair_of_points(i, j, f, px, py, tn, sh, re, im, r, direct, mirrored, ground, nb, row_a, row_b, xa, xp, q, z):
-    """One far pair: contraction of two points by two points into the four slot entries of z in i's rows, in real numbers that stay in registers.
+def _facing(own, others, pair):
+    """Products of horizontal and of vertical parts of tangents, and of the whole, into pair [0 to 2]; in [3] and [4] stands which pairs and images count."""
+    tx, ty, tz = own[0], own[LANES], own[2 * LANES]
+    for l in range(LANES):
+        hor, ver = tx * others[l] + ty * others[LANES + l], tz * others[2 * LANES + l]
+        pair[l], pair[LANES + l], pair[2 * LANES + l] = hor, ver, hor + ver
 
-    xa, xp : imaginary parts of the scales, which have no real ones; q (8,) is scratch
-    """
-    hor = tn[i, 0] * tn[j, 0] + tn[i, 1] * tn[j, 1]
-    ver = tn[i, 2] * tn[j, 2]
-    tilted = tn[i, 2] != 0.0 or tn[j, 2] != 0.0
-    r00 = r01 = r10 = r11 = i00 = i01 = i10 = i11 = 0.0
-    for m in range(2):
-        u = GX[2, m]
-        ar0 = ai0 = ar1 = ai1 = pr0 = pi0 = pr1 = pi1 = 0.0
-        for mm in range(2):
-            b = 2 * j + mm
-            ar = ai = pr = pi = 0.0
-            if direct:
-                pr, pi = re[0, m, b], im[0, m, b]
-                ar, ai = (hor + ver) * pr, (hor + ver) * pi
-            if mirrored:
-                gr, gi = re[1, m, b], im[1, m, b]
-                if ground == PERFECT:
-                    ar += (ver - hor) * gr
-                    ai += (ver - hor) * gi
-                    pr -= gr
-                    pi -= gi
-                else:
-                    t = GX[2, mm]
-                    for c in range(8):
-                        near_i = row_a[nb, c] + t * (row_a[nb + 1, c] - row_a[nb, c])
-                        q[c] = near_i + u * (row_b[nb, c] + t * (row_b[nb + 1, c] - row_b[nb, c]) - near_i)
-                    xr, xi = hor * q[0] + ver * q[4], hor * q[1] + ver * q[5]
-                    if tilted:
-                        dx, dy = px[2 * i + m] - px[b], py[2 * i + m] - py[b]
-                        mix = tn[j, 2] * (tn[i, 0] * dx + tn[i, 1] * dy) - tn[i, 2] * (tn[j, 0] * dx + tn[j, 1] * dy)
-                        mix /= r[1, m, b]
-                        xr += mix * q[6]
-                        xi += mix * q[7]
-                    ar += xr * gr - xi * gi
-                    ai += xr * gi + xi * gr
-                    pr += q[2] * gr - q[3] * gi
-                    pi += q[2] * gi + q[3] * gr
-            w0, w1, d0, d1 = sh[2, j, mm, 0], sh[2, j, mm, 1], sh[2, j, mm, 2], sh[2, j, mm, 3]
-            ar0 += w0 * ar
-            ai0 += w0 * ai
-            ar1 += w1 * ar
-            ai1 += w1 * ai
-            pr0 += d0 * pr
-            pi0 += d0 * pi
-            pr1 += d1 * pr
-            pi1 += d1 * pi
-        w0, w1, d0, d1 = xa * sh[2, i, m, 0], xa * sh[2, i, m, 1], xp * sh[2, i, m, 2], xp * sh[2, i, m, 3]
-        r00 += w0 * ar0 + d0 * pr0
-        i00 += w0 * ai0 + d0 * pi0
-        r01 += w0 * ar1 + d0 * pr1
-        i01 += w0 * ai1 + d0 * pi1
-        r10 += w1 * ar0 + d1 * pr0
-        i10 += w1 * ai0 + d1 * pi0
-        r11 += w1 * ar1 + d1 * pr1
-        i11 += w1 * ai1 + d1 * pi1
-    a, b = 2 * i, 2 * j
-    z[f, a, b], z[f, a, b + 1] = complex(-i00, r00), complex(-i01, r01)
-    z[f, a + 1, b], z[f, a + 1, b + 1] = complex(-i10, r10), complex(-i11, r11)
+
+@njit(**_INNER)
+def _apart(own, m, radius, others, mm, pair, wave):
+    """From a point to one of each other segment and to its image: distances and, where they count, their inverse, into wave [0 to 3]; in [4] what Q_g is weighed with."""
+    tx, ty, tz = own[0], own[LANES], own[2 * LANES]
+    x, y, height = own[(3 + m) * LANES], own[(5 + m) * LANES], own[(7 + m) * LANES]
+    px, py, pz = others[(3 + mm) * LANES :], others[(5 + mm) * LANES :], others[(7 + mm) * LANES :]
+    for l in range(LANES):
+        dx, dy, dz, up = x - px[l], y - py[l], height - pz[l], height + pz[l]
+        flat = dx * dx + dy * dy + radius * radius
+        r, to_image = math.sqrt(flat + dz * dz), math.sqrt(flat + up * up)
+        wave[l], wave[LANES + l] = r, pair[3 * LANES + l] / r
+        wave[2 * LANES + l], wave[3 * LANES + l] = to_image, pair[4 * LANES + l] / to_image
+        wave[4 * LANES + l] = (others[2 * LANES + l] * (tx * dx + ty * dy) - tz * (others[l] * dx + others[LANES + l] * dy)) / to_image
+
+
+@njit(**_INNER)
+def _between(a, b, share, out):
+    for l in range(len(out)):
+        out[l] = a[l] + share * (b[l] - a[l])
+
+
+@njit(**_INNER)
+def _at_points(k, share, pair, image, wave):
+    """Tangent component of G_A, real and imaginary, and G_phi, both with the image's Q, into wave [5 to 8]."""
+    for l in range(LANES):
+        c, s = _unit_wave(k * wave[l])
+        re, im = wave[LANES + l] * c, wave[LANES + l] * s
+        c, s = _unit_wave(k * wave[2 * LANES + l])
+        gr, gi = wave[3 * LANES + l] * c, wave[3 * LANES + l] * s
+        q0 = image[l] + share * (image[8 * LANES + l] - image[l])
+        q1 = image[LANES + l] + share * (image[9 * LANES + l] - image[LANES + l])
+        q2 = image[2 * LANES + l] + share * (image[10 * LANES + l] - image[2 * LANES + l])
+        q3 = image[3 * LANES + l] + share * (image[11 * LANES + l] - image[3 * LANES + l])
+        q4 = image[4 * LANES + l] + share * (image[12 * LANES + l] - image[4 * LANES + l])
+        q5 = image[5 * LANES + l] + share * (image[13 * LANES + l] - image[5 * LANES + l])
+        q6 = image[6 * LANES + l] + share * (image[14 * LANES + l] - image[6 * LANES + l])
+        q7 = image[7 * LANES + l] + share * (image[15 * LANES + l] - image[7 * LANES + l])
+        hor, ver, both, mix = pair[l], pair[LANES + l], pair[2 * LANES + l], wave[4 * LANES + l]
+        xr, xi = hor * q0 + ver * q4 + mix * q6, hor * q1 + ver * q5 + mix * q7
+        wave[5 * LANES + l], wave[6 * LANES + l] = both * re + xr * gr - xi * gi, both * im + xr * gi + xi * gr
+        wave[7 * LANES + l], wave[8 * LANES + l] = re + q2 * gr - q3 * gi, im + q2 * gi + q3 * gr
+
+
+@njit(**_INNER)
+def _contract(xa, xp, own, p, others, q, w00, w01, w10, w11, row, count):
+    """Two points by two points, of shape p of the segment with shape q of the others, into a row of z."""
+    a0, a1, d0, d1 = xa * own[(9 + 2 * p) * LANES], xa * own[(10 + 2 * p) * LANES], xp * own[(13 + 2 * p) * LANES], xp * own[(14 + 2 * p) * LANES]
+    currents, slopes = others[(9 + 2 * q) * LANES :], others[(13 + 2 * q) * LANES :]
+    for l in range(count):
+        f0, f1, s0, s1 = currents[l], currents[LANES + l], slopes[l], slopes[LANES + l]
+        a, b, c, d = 5 * LANES + l, 6 * LANES + l, 7 * LANES + l, 8 * LANES + l
+        re = f0 * (a0 * w00[a] + a1 * w10[a]) + f1 * (a0 * w01[a] + a1 * w11[a]) + s0 * (d0 * w00[c] + d1 * w10[c]) + s1 * (d0 * w01[c] + d1 * w11[c])
+        im = f0 * (a0 * w00[b] + a1 * w10[b]) + f1 * (a0 * w01[b] + a1 * w11[b]) + s0 * (d0 * w00[d] + d1 * w10[d]) + s1 * (d0 * w01[d] + d1 * w11[d])
+        row[4 * l + 2 * q], row[4 * l + 2 * q + 1] = -im, re
 
 
 @njit(**_JIT)
@@ -533,14 +539,19 @@ def _mirror(new, z):
 
 
 @njit(**_INNER)
-def _corner_row(a, low, at, log_k, tabs, first, row):
-    """row[f, b] = Q between node a and every node b from `low` on."""
+def _corner_row(a, low, at, seg_of, log_k, tabs, first, qq, row):
+    """row (F, B, 16 LANES): Q between node a and every node from `low` on, for the segments that start and then those that end there."""
     for b in range(low, len(at)):
         dx, dy, zeta = at[a, 0] - at[b, 0], at[a, 1] - at[b, 1], at[a, 2] + at[b, 2]
         r = math.sqrt(dx * dx + dy * dy + zeta * zeta)
         log_r, root_sin = math.log(r), math.sqrt(greater(zeta / r, 0.0))
         for f in range(len(log_k)):
-            look_up(tabs[f], first, log_k[f] + log_r, root_sin, row[f, b])
+            look_up(tabs[f], first, log_k[f] + log_r, root_sin, qq)
+            for e in range(2):
+                seg = seg_of[b, e]
+                if seg >= 0:
+                    for c in range(8):
+                        row[f, seg // LANES, (8 * e + c) * LANES + seg % LANES] = qq[c]
 
 
 @njit(**_JIT)
