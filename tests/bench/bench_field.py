@@ -12,13 +12,14 @@ import platform
 import subprocess
 import sys
 import time
+from unittest.mock import patch
 
 import numba
 import numpy as np
 import scipy
 from scipy.linalg import lu_factor, lu_solve
 
-from optimizer.field import halfspace
+from optimizer.field import halfspace, solver
 from optimizer.field.mesh import MeshSettings, build_mesh
 from optimizer.field.quality import power_balance_error
 from optimizer.field.solver import gather, slot_matrix, solve
@@ -77,6 +78,20 @@ def matrix_rows():
         print(f"{n} segments over soil, per frequency of four: all {whole:.2f} ms = {whole / lu:.1f} LU ({lu:.3f} ms); "
               f"fill {fill:.2f} ms, free space {free:.2f} ms, one frequency alone {got:.2f} ms; "
               f"power balance {power_balance_error(sol, 0):+.1e}")
+
+
+def nine_row():
+    nine = np.linspace(BAND_HZ[0], BAND_HZ[-1], 9)
+    settings = MeshSettings(per_wavelength=88.0)
+
+    def whole():
+        return solve(wires(), PORT, (), SOIL, nine, settings=settings)
+
+    few_ms, few = best_ms(whole) / len(nine), whole()
+    with patch.object(solver, "few_of", lambda freq_hz, reach_m: freq_hz):
+        every_ms, every = best_ms(whole) / len(nine), whole()
+    print(f"per frequency of nine: {few_ms:.2f} ms, filled at {len(few.bands[0].filled_hz)} of them; at every one {every_ms:.2f} ms; "
+          f"difference {np.abs(few.z_ohm / every.z_ohm - 1).max():.1e} of |Z|")
 
 
 def table_row():
@@ -144,6 +159,7 @@ if __name__ == "__main__":
     print(f"{platform.processor() or platform.machine()}, Python {platform.python_version()}, numpy {np.__version__}, "
           f"scipy {scipy.__version__}, numba {numba.__version__}")
     matrix_rows()
+    nine_row()
     table_row()
     loads_row()
     reuse_row()
