@@ -41,7 +41,8 @@ def conductors(site: Site, drawn: Draws) -> tuple[Wire, ...]:
         if building.footprint.distance(site.lot) < FAR_M:
             found += _gutters(building, drawn.about(f"house {n}")) + _cables(building, drawn.about(f"house {n}"))
     found += _fence(site, drawn) + _things(site, drawn)
-    found += [_trunk(tree, drawn.about(f"tree {n}")) for n, tree in enumerate(site.trees)]
+    for n, tree in enumerate(site.trees):
+        found += _tree(tree, drawn.about(f"tree {n}"))
     return tuple(replace(wire, name=f"about {n}") for n, wire in enumerate(found))
 
 
@@ -113,9 +114,16 @@ def _spot(site: Site, drawn: Draws) -> tuple[float, float] | None:
     return None
 
 
-def _trunk(tree, drawn: Draws) -> Wire:
-    top = max(FOOT_M + SHORTEST_M, drawn.value("trunk_share") * tree.height_m)
-    return _wire([(*tree.at_m, FOOT_M), (*tree.at_m, top)], drawn.value("trunk_radius"), drawn.value("trunk_conductivity"))
+def _tree(tree, drawn: Draws) -> list[Wire]:
+    """A trunk, and stout boughs from its upper half outward and upward."""
+    top, radius, sap = max(FOOT_M + SHORTEST_M, drawn.value("trunk_share") * tree.height_m), drawn.value("trunk_radius"), drawn.value("trunk_conductivity")
+    out = [_wire([(*tree.at_m, FOOT_M), (*tree.at_m, top)], radius, sap)]
+    for n in range(int(drawn.value("bough_count"))):
+        one = drawn.about(f"bough {n}")
+        turn, reach, low = one.even("turn", 0.0, 2 * math.pi), one.value("bough_reach") * tree.crown_radius_m, one.even("from", 0.5, 1.0) * top
+        tip = (tree.at_m[0] + reach * math.cos(turn), tree.at_m[1] + reach * math.sin(turn), low + one.value("bough_rise") * (tree.height_m - low))
+        out.append(_wire([(*tree.at_m, low), tip], one.value("bough_radius") * radius, sap))
+    return out
 
 
 def _stretch(ring, length_m: float, drawn: Draws) -> list[tuple[float, float]]:

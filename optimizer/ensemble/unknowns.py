@@ -19,7 +19,7 @@ from ..wires.model import Wire
 from .draws import Draws, ranges
 from .surroundings import conductors
 
-GARDENS_VERSION = "5"  # a change of what is drawn takes the next number
+GARDENS_VERSION = "6"  # a change of what is drawn takes the next number
 SOIL_CLASSES = 5
 HELD = np.linspace(0.0, 1.0, 1001)  # water by volume
 LOADS = 8  # tolerances drawn for so many coils and traps; more share them again
