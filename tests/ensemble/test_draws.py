@@ -39,7 +39,7 @@ def members(count, seed):
 
 
 def trunks(member):
-    return [w for w in member.conductors if w.conductivity_s_per_m < 1.0]
+    return [w for w in member.conductors if w.conductivity_s_per_m < 1.0 and w.points_m[0][:2] == w.points_m[1][:2]]
 
 
 def share_below(name, value):
@@ -67,6 +67,8 @@ def test_soils_and_what_is_there_or_not_come_in_their_proportions(seed):
     assert abs(fences - 0.6 * MEMBERS) < 1
     things = [sum(w.radius_m == 2e-3 for w in m.conductors) for m in drawn]
     assert [things.count(n) for n in range(3)] == [MEMBERS // 3] * 3
+    boughs = [sum(w.conductivity_s_per_m < 1.0 for w in m.conductors) - len(trunks(m)) for m in drawn]
+    assert abs(np.mean(boughs) - 3.0 * len(SITE.trees)) < 0.5
 
 
 @pytest.mark.parametrize("member", [0, 5, 23])

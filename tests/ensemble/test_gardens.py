@@ -11,7 +11,7 @@ from shapely.geometry import Point
 
 from optimizer.ensemble.draws import COLUMNS, Draws, ranges
 from optimizer.ensemble.garden import as_planned, built, displacement, garden_of, hung
-from optimizer.ensemble.surroundings import GAP_M, REACH_M, _gutters, kept_off
+from optimizer.ensemble.surroundings import GAP_M, REACH_M, _gutters, _tree, kept_off
 from optimizer.ensemble.unknowns import SOIL_CLASSES, draw, permittivity, water
 from optimizer.ensemble.yard import Yard, nodes_hz
 from optimizer.evaluate import place
@@ -101,9 +101,24 @@ def test_gabled_houses_have_eaves_on_two_opposite_sides_hipped_ones_on_all():
 
 def test_all_kinds_of_conductor_turn_up():
     lengths = [w.radius_m for m in draw(SITE, 30, 2) for w in m.conductors]
-    trunks = [w for m in MEMBERS for w in m.conductors if w.conductivity_s_per_m < 1.0]
+    trunks = [w for m in MEMBERS for w in m.conductors if w.conductivity_s_per_m < 1.0 and w.points_m[0][:2] == w.points_m[1][:2]]
     assert len(trunks) == len(MEMBERS) * len(SITE.trees)
     assert {1e-3, 1.5e-3, 2e-3} <= set(lengths)
+
+
+def test_boughs_spread_from_the_upper_half_of_a_trunk_and_stay_in_the_crown():
+    seen = set()
+    for seed in range(60):
+        for tree in SITE.trees:
+            trunk, *boughs = _tree(tree, Draws(seed, 0))
+            seen.add(len(boughs))
+            for bough in boughs:
+                (x, y, low), (far_x, far_y, tip) = bough.points_m
+                assert (x, y) == tree.at_m and 0.5 * trunk.points_m[1][2] <= low <= trunk.points_m[1][2] <= tree.height_m
+                assert 0.2 * tree.crown_radius_m <= math.hypot(far_x - x, far_y - y) <= 0.9 * tree.crown_radius_m
+                assert low <= tip <= tree.height_m and bough.radius_m <= 0.6 * trunk.radius_m
+                assert bough.conductivity_s_per_m == trunk.conductivity_s_per_m
+    assert seen == {1, 2, 3, 4, 5}
 
 
 def test_as_many_things_stand_on_a_slanting_lot_as_are_drawn():
