@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ..parts.catalogue import transformer_for, tuner_for
+from ..parts.catalogue import part, transformer_for, tuner_for
 from ..parts.conductors import wire_type
 from ..parts.ready_made import BOUGHT, OWN
 from ..site.model import Site
@@ -124,6 +124,12 @@ def with_spare(design: Design, uncut: Design | None, cut_m: dict[str, float]) ->
     return replace(design, bill=tuple(items))
 
 
+def _bought(rig: Rig) -> list[BillItem]:
+    """What the rig takes: added up, but each length that comes off one piece for itself."""
+    lots = ((p, u, q if part(p).in_one_piece else [sum(q)]) for (p, u), q in rig.parts.items())
+    return [BillItem(part=p, quantity=each, use=u) for p, u, q in lots for each in q]
+
+
 def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), serves=(), detail="", by_band=(), switched_by="") -> Design:
     """The finished design, its wires hanging with their sag."""
     hung = Hung(wires, Sag(rig.lines), port)
@@ -140,7 +146,7 @@ def close(family, rig: Rig, values, wires, *, port, feed, trims=(), loads=(), se
         port=port,
         loads=loads,
         feed=feed,
-        bill=tuple(BillItem(part=p, quantity=q, use=u) for (p, u), q in (*rig.parts.items(), *metres.items())),
+        bill=(*_bought(rig), *(BillItem(part=p, quantity=q, use=u) for (p, u), q in metres.items())),
         trims=tuple(trims),
         serves=tuple(serves),
         weak_point=f"{family.weak_point}{_sharp_words(rig.apex_deg)}",

@@ -32,7 +32,8 @@ def trap(inductance_uh: float, freq_hz: float, make: str = OWN) -> TrapDesign | 
 def buy_wound(rig, design, what: str, count: int = 1) -> None:
     """What a coil or trap takes, on the bill; `what`: in plain words, one of them. Values have their tolerances."""
     for part, quantity in design.bill:
-        rig.buy(part, f"{what}{_value(design, part)}", count * quantity)
+        for _ in range(count):
+            rig.buy(part, f"{what}{_value(design, part)}", quantity)
 
 
 def _value(design, part: str) -> str:

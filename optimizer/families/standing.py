@@ -50,7 +50,7 @@ class Standing:
     guys: list = field(default_factory=list)
     cords: list = field(default_factory=list)
     holds: list = field(default_factory=list)
-    parts: dict = field(default_factory=dict)  # (part, use) -> quantity
+    parts: dict = field(default_factory=dict)  # (part, use) -> quantities, one a purchase
     settled: dict = field(default_factory=dict)  # values as they were settled on this lot (height, bearing)
 
     def __post_init__(self):
@@ -66,7 +66,7 @@ class Standing:
         return min(END_M, max(2.6, self.mast_limit_m))
 
     def buy(self, part: str, use: str, quantity: float = 1.0) -> None:
-        self.parts[part, use] = self.parts.get((part, use), 0.0) + quantity
+        self.parts.setdefault((part, use), []).append(quantity)
 
     def stand(self, at, height_m: float, use: str) -> Point3:
         """A post (counted as an anchor that is an end) or a guyed mast on free ground; its top."""

@@ -62,6 +62,11 @@ class Part:
     def is_tool(self) -> bool:
         return self.group == "tool"
 
+    @property
+    def in_one_piece(self) -> bool:
+        """By the metre, and each length off one piece: line, winding wire, former, post, tube. Wire, cord and sleeve may be joined or pieced."""
+        return self.unit == "m" and (self.group in ("cable", "mast") or self.key.startswith(("wire_enamel_", "former_")))
+
 
 @cache
 def catalogue() -> dict[str, Part]:

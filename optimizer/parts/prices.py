@@ -3,6 +3,9 @@
 Prices come from the built-in list in its own EUR, GBP or USD column; `PriceBook` lays a user's list over it and
 brings the user's exchange rates (`user_lists` reads both). A rate is how many units of that currency one euro buys; rates are never built in.
 Every row of the answer has price = quantity × unit price to 0.01; stock on hand is a row of its own at 0.
+
+Stock by the metre is in pieces. A run of line, a winding, a former or a post comes off one piece that is long enough, or is bought (`Part.in_one_piece`);
+wire and cord are spliced or knotted, so their pieces add up.
 """
 
 from __future__ import annotations
@@ -12,10 +15,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from ..errors import Fault, InputError
-from .catalogue import CURRENCIES, catalogue, part, pieces_of, whole
+from .catalogue import CURRENCIES, catalogue, part, whole
 
 
 SHOWN = 3  # parts that a fault names
+NEARLY_M = 1e-3  # a run may be so much longer than its piece
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,14 +72,12 @@ def cents(amount: float) -> float:
 def bill(items: Iterable, currency: str, on_hand=(), book: PriceBook | None = None) -> tuple[PricedItem, ...]:
     """Priced rows for bill items (each with `part`, `quantity`, `use`), in the order of the catalogue.
 
-    `on_hand`: pairs or mapping of part key → quantity in stock; an assembly in stock serves before its pieces do.
+    `on_hand`: pairs or mapping of part key → quantity in stock, one pair a piece; an assembly in stock serves before its pieces do.
     Raises InputError where parts have no price in `currency`, once for them all. Tools are rows with `tool` set: not in `total`.
     """
     book = book or PriceBook()
-    stock = dict(on_hand)
+    stock = _stock(on_hand)
     unpriced: list[str] = []
-    for key in stock:
-        part(key)
     needed, uses, taken = _needed(items, stock)
     out: list[PricedItem] = []
     for key in (k for k in catalogue() if k in needed or k in taken):
@@ -115,33 +117,60 @@ def total(rows: Iterable[PricedItem]) -> float:
     return cents(sum(row.price for row in rows if not row.tool))
 
 
+def _stock(on_hand) -> dict[str, list[float]]:
+    """Pieces of each part in stock; what is not cut off one piece is a single heap."""
+    stock: dict[str, list[float]] = {}
+    for key, quantity in on_hand.items() if isinstance(on_hand, Mapping) else on_hand:
+        stock.setdefault(key, []).append(quantity)
+    return {key: pieces if part(key).in_one_piece else [sum(pieces)] for key, pieces in stock.items()}
+
+
 def _needed(items, stock):
     """Simple parts still to be bought, what for, and what the stock gave."""
-    wanted: dict[str, float] = {}
+    wanted: dict[str, list[float]] = {}
     uses: dict[str, list[str]] = {}
     for item in items:
-        wanted[item.part] = wanted.get(item.part, 0.0) + item.quantity
+        wanted.setdefault(item.part, []).append(item.quantity)
         _note(uses, item.part, item.use)
-    needed: dict[str, float] = {}
+    runs: dict[str, list[float]] = {}
     taken: dict[str, float] = {}
-    for key, quantity in wanted.items():
-        left = quantity - _take(stock, taken, key, quantity)
-        if left > 1e-9:
-            for piece, each in pieces_of(key):
-                needed[piece] = needed.get(piece, 0.0) + each * left
-                for use in uses[key] if piece != key else ():
-                    _note(uses, piece, use)
-    for key, quantity in needed.items():
-        needed[key] = quantity - _take(stock, taken, key, quantity)
-    return needed, uses, taken
+    for key, quantities in wanted.items():
+        if not (pieces := part(key).pieces):
+            runs.setdefault(key, []).extend(quantities)
+            continue
+        left = sum(_left(stock, taken, key, quantities))
+        for piece, each in pieces if left > 1e-9 else ():
+            runs.setdefault(piece, []).extend([each] * round(left) if part(piece).in_one_piece else [each * left])
+            for use in uses[key]:
+                _note(uses, piece, use)
+    return {key: sum(_left(stock, taken, key, quantities)) for key, quantities in runs.items()}, uses, taken
 
 
-def _take(stock, taken, key, quantity):
-    got = min(stock.get(key, 0.0), quantity)
-    if got > 0:
-        stock[key] -= got
+def _left(stock, taken, key, quantities) -> list[float]:
+    """What the stock does not give."""
+    pieces = stock.get(key, [])
+    give = _off_one_piece if part(key).in_one_piece else _off_the_heap
+    left = [give(pieces, quantity) for quantity in sorted(quantities, reverse=True)]
+    if (got := sum(quantities) - sum(left)) > 0:
         taken[key] = taken.get(key, 0.0) + got
-    return got
+    return left
+
+
+def _off_one_piece(pieces: list[float], run_m: float) -> float:
+    """What is left to buy of a run: nothing where a piece is long enough, which gets shorter by it, else all. The shortest such piece serves; runs come longest first."""
+    off = min((i for i, piece_m in enumerate(pieces) if piece_m >= run_m - NEARLY_M), key=pieces.__getitem__, default=None)
+    if off is None:
+        return run_m
+    pieces[off] -= run_m
+    return 0.0
+
+
+def _off_the_heap(pieces: list[float], quantity: float) -> float:
+    """What is left to buy once the heap is used up."""
+    got = min(pieces[0], quantity) if pieces else 0.0
+    if got:
+        pieces[0] -= got
+    return quantity - got
 
 
 def _note(uses, key, use):

@@ -17,7 +17,7 @@ TOML file: `bands` as one line or tables [[band]], and the station's keys at the
     parts = "own"            # own-wound coils, traps, transformer and choke, bought, or either
     [[band]]                 # band, segment ("digital" or [7.05, 7.1] in MHz), weight, contacts, bearing_deg
     band = "40m"
-    [on_hand]                # parts catalogue key = quantity at price 0
+    [on_hand]                # parts catalogue key = quantity at price 0; [12, 9.5] are two pieces
     [prices]                 # parts catalogue key = your own unit price, in the site's currency
     [rates]                  # currency = units of it for one euro, where the price list has not the site's currency
 
@@ -42,6 +42,7 @@ from .wishes import BandWish, WishList
 CONTACTS = ("near", "far", "both")
 OPTION_NAMES = {"mast_limit_m": "--mast-m", "power_w": "--power-w"}
 MOST_WISHES = 40
+MOST_PIECES = 100  # of one part in stock
 NUMBER = r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+"
 
 
@@ -105,7 +106,7 @@ def _settings(fields: Fields, only=None) -> dict:
         "mast_limit_m": lambda k: fields.number(k, low=0.0, high=100.0, unit="m"),
         "station": lambda k: fields.word(k, ("mains", "battery")),
         "parts": lambda k: fields.word(k, ("own", "bought", "either")),
-        "on_hand": lambda k: _numbers(fields, k, "part = quantity"),
+        "on_hand": lambda k: _numbers(fields, k, "part = quantity, or [quantity, quantity] for several pieces", several=True),
         "prices": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "part = unit price"),
         "rates": lambda k: fields.values[k] if isinstance(fields.values[k], tuple) else _numbers(fields, k, "currency = units for one euro", above=0.0),
     }
@@ -116,20 +117,37 @@ def _settings(fields: Fields, only=None) -> dict:
     return {k: v for k, v in found.items() if v is not None}
 
 
-def _numbers(fields: Fields, key: str, form: str, above=None):
-    """A table of names and numbers as pairs."""
+def _numbers(fields: Fields, key: str, form: str, above=None, several=False):
+    """A table of names and numbers as pairs; with `several` a name may have a list of numbers, a pair each."""
     value = fields.values[key]
     if not isinstance(value, dict):
         fields.wrong(key, f"a table [{key}] of {form}")
         return None
     inner = Fields(value, fields.name(key), fields.faults)
-    numbers = [(str(name), inner.number(name, low=0.0, high=1e6, above=above)) for name in value]
+    numbers = [
+        (str(name), of.number(k, low=0.0, high=1e6, above=above))
+        for name in value
+        for of, keys in [_pieces(inner, name) if several else (inner, (name,))]
+        for k in keys
+    ]
     return tuple((name, n) for name, n in numbers if n is not None)
+
+
+def _pieces(fields: Fields, name):
+    """(Fields, keys in them) of a name's numbers: the one, or those of its list."""
+    given = fields.values[name]
+    if not isinstance(given, list):
+        return fields, (name,)
+    if not 0 < len(given) <= MOST_PIECES:
+        fields.wrong(name, f"a list of 1 to {MOST_PIECES} pieces")
+        return fields, ()
+    each = Fields({f"{name}[{i}]": v for i, v in enumerate(given)}, fields.prefix, fields.faults)
+    return each, tuple(each.values)
 
 
 def _known(pairs, table: str, known_parts, faults: FaultList) -> None:
     """Are these parts of the catalogue?"""
-    for key, number in pairs:
+    for key, number in dict(pairs).items():
         if key not in known_parts:
             faults.add(f"{table}.{key}", number, "a part of the price list, optimizer/parts/tables/prices.csv, by its key", near_spelling(key, known_parts))
 

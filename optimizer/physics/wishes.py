@@ -25,7 +25,7 @@ class BandWish:
 
 @dataclass(frozen=True, kw_only=True)
 class WishList:
-    """The whole wish. `swr_limit` is what the radio accepts; `on_hand` parts: key → quantity at price 0; `prices`: the user's own
+    """The whole wish. `swr_limit` is what the radio accepts; `on_hand` parts: key → quantity at price 0, a pair for each piece; `prices`: the user's own
     (part, unit price, currency); `rates`: (currency, units for one euro); `parts`: what is wound is own-wound, bought or either."""
 
     bands: tuple[BandWish, ...]

@@ -11,12 +11,14 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 
 from ..criteria.weights import DEFAULT
+from ..physics.wish_reader import MOST_PIECES
 
 Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^[^\x00-\x1f\x7f]+$")]
 Id = Annotated[str, Field(pattern="^[0-9a-z]{1,64}$")]
 Form = Annotated[Literal["geojson", "tape"], Field(description="`geojson`: a FeatureCollection; `tape`: the text of a tape survey (TOML)")]
 Content = Annotated[dict[str, Any] | Annotated[str, Field(max_length=1_000_000)], Field(description="the site file's content: an object or its text")]
 
+IN_STOCK = {"type": "number", "minimum": 0, "maximum": 1e6}
 WISH = {
     "type": "object",
     "description": "The wish list, with the names of a wish file. Every fault is told at once.",
@@ -54,7 +56,11 @@ WISH = {
         "mast_limit_m": {"type": "number", "minimum": 0, "maximum": 100},
         "station": {"enum": ["mains", "battery"]},
         "parts": {"enum": ["own", "bought", "either"], "description": "coils, traps, transformer, choke"},
-        "on_hand": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
+        "on_hand": {
+            "type": "object",
+            "description": "by the metre: one piece, or a list of pieces",
+            "additionalProperties": {"anyOf": [IN_STOCK, {"type": "array", "minItems": 1, "maxItems": MOST_PIECES, "items": IN_STOCK}]},
+        },
         "prices": {"type": "object", "additionalProperties": {"type": "number", "minimum": 0, "maximum": 1e6}},
         "rates": {"type": "object", "additionalProperties": {"type": "number", "exclusiveMinimum": 0, "maximum": 1e6}},
     },

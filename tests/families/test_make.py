@@ -68,6 +68,16 @@ def test_coaxial_trap_takes_its_values_from_cable_and_former():
     assert element.inductance_h * element.capacitance_f == pytest.approx(own.loads[0].element.inductance_h * own.loads[0].element.capacitance_f)
 
 
+def test_every_trap_of_cable_is_a_run_by_itself():
+    """Line and two traps of the same cable: stock that is long enough for a trap each serves both."""
+    coaxial = makes("trap_dipole", "coax")[0]
+    runs = sorted(i.quantity for i in coaxial.bill if i.part == "cable_rg58")
+    trap_m = design_coax_trap(winding_of(coaxial.loads[0].element).resonance_hz).cable_length_m + 0.2
+    assert runs == pytest.approx([trap_m, trap_m, coaxial.feed.line_length_m], abs=0.01)
+    rows = bill(coaxial.bill, "EUR", [("cable_rg58", 1.1 * trap_m)] * 2)
+    assert [r.quantity for r in rows if r.part == "cable_rg58" and r.on_hand] == pytest.approx([2 * trap_m], abs=0.02)
+
+
 def test_winding_of_tells_kinds_apart():
     assert winding_of(Coil(inductance_h=34e-6, q=200.0)).inductance_h == 34e-6
     assert winding_of(Trap(inductance_h=5e-6, capacitance_f=25e-12)).coil.inductance_h == 5e-6

@@ -40,10 +40,46 @@ def test_assembly_is_bought_in_pieces():
 
 
 def test_stock_is_free_and_used_first():
-    rows = bill((item("cable_rg58", 14.2), item("choke_ft240_31_12t")), "EUR", on_hand=(("cable_rg58", 10), ("choke_ft240_31_12t", 1)))
-    assert [(r.part, r.quantity, r.price > 0, r.on_hand) for r in rows] == [
-        ("cable_rg58", 10.0, False, True), ("cable_rg58", 5.0, True, False), ("choke_ft240_31_12t", 1.0, False, True),
-    ]  # fmt: skip
+    rows = bill((item("guy_cord_3mm", 14.2), item("choke_ft240_31_12t")), "EUR", on_hand=(("guy_cord_3mm", 10), ("choke_ft240_31_12t", 1)))
+    assert {(r.part, r.quantity, r.price > 0, r.on_hand) for r in rows} == {
+        ("guy_cord_3mm", 10.0, False, True), ("guy_cord_3mm", 5.0, True, False), ("choke_ft240_31_12t", 1.0, False, True),
+    }  # fmt: skip
+
+
+def split(items, *pieces):
+    """Metres of the one part that stock gives and the shop sells."""
+    rows = bill(items, "EUR", on_hand=tuple((items[0].part, p) for p in pieces))
+    return sum(r.quantity for r in rows if r.on_hand), sum(r.quantity for r in rows if not r.on_hand)
+
+
+@pytest.mark.parametrize(
+    ("runs", "pieces", "stock_bought"),
+    [
+        ((14.2,), (10,), (0, 15)),  # too short: not lengthened
+        ((14.2,), (10, 10), (0, 15)),  # two pieces are not one of 20 m
+        ((14.2,), (20,), (14.2, 0)),
+        ((14.2, 2.3, 2.3), (20, 3), (18.8, 0)),  # line and two traps: 2.3 off the short piece, 2.3 off what is left of the long one
+        ((2.3, 14.2), (15,), (14.2, 3)),  # the long run first, though it is named last
+        ((2.3, 14.2), (15, 2.4), (16.5, 0)),
+        ((6.0, 4.0), (10, 4), (10, 0)),  # off the shortest that will do
+        ((15.0003,), (15,), (15, 0)),
+    ],
+)
+def test_a_run_of_line_comes_off_one_piece(runs, pieces, stock_bought):
+    assert split([item("cable_rg58", run) for run in runs], *pieces) == pytest.approx(stock_bought, abs=0.01)
+
+
+def test_wire_in_stock_is_spliced_and_windings_are_not():
+    """Two coils of 5.2 m of winding wire: a piece of 6 m gives one of them."""
+    assert split([item("wire_pvc_stranded_1_5mm2", 14.2)], 10, 10) == pytest.approx((14.2, 0))
+    assert split([item("wire_enamel_1mm", 5.2), item("wire_enamel_1mm", 5.2)], 6, 5) == pytest.approx((5.2, 6))
+    assert split([item("plug_pl259", 2)], 1, 1) == (2, 0)
+
+
+def test_line_in_an_assembly_is_a_run_for_each():
+    """Two chokes take 1.2 m of thin cable each: a piece of 2 m gives one."""
+    rows = bill((item("choke_ft240_31_12t", 2),), "EUR", on_hand=(("cable_rg316", 2),))
+    assert [(r.quantity, r.on_hand) for r in rows if r.part == "cable_rg316"] == [(1.2, True), (2.0, False)]
 
 
 def test_stock_of_a_piece_serves_an_assembly():

@@ -132,6 +132,11 @@ def test_a_file_holds_everything(wish_file):
     assert (w.bands[1].segment, w.bands[1].bearing_deg) == ("all", 270.0)
 
 
+def test_stock_may_be_in_pieces(wish_file):
+    w = read_wishes(wish_file("bands = '40m'\n[on_hand]\ncable_rg58 = [12, 8]\nplug_pl259 = 2"), HERE)
+    assert w.on_hand == (("cable_rg58", 12.0), ("cable_rg58", 8.0), ("plug_pl259", 2.0))
+
+
 def test_options_win_over_the_file_and_none_is_not_given(wish_file):
     w = read_wishes(str(wish_file(FILE)), HERE, budget=60, mast_limit_m=None)
     assert (w.budget, w.mast_limit_m) == (60.0, 7.0)
@@ -160,6 +165,9 @@ def test_a_file_may_use_the_line(wish_file):
         ("[[band]]\nband = '40m'\nsegment = [7.1, 7.9]", "band[0].segment"),
         ("[[band]]\nband = '40m'\nbearing_deg = -5", "band[0].bearing_deg"),
         ("bands = '40m'\n[on_hand]\nx = -1", "on_hand.x"),
+        ("bands = '40m'\n[on_hand]\nx = [1, 'two']", "on_hand.x[1]"),
+        ("bands = '40m'\n[on_hand]\nx = []", "on_hand.x"),
+        ("bands = '40m'\n[prices]\nx = [1, 2]", "prices.x"),
         ("bands = '40m'\non_hand = 4", "on_hand"),
         ("bands = ", "file"),
     ],
