@@ -22,7 +22,7 @@ from lots import problem
 from optimizer.evaluate import COARSE, FULL, place
 from optimizer.families.catalogue import FAMILIES
 from optimizer.families.family import NoPlace
-from optimizer.search.crew import do
+from optimizer.search.crew import Job, Unfinished, do
 from optimizer.search.plain import packed
 from optimizer.spread import MEMBERS
 
@@ -39,14 +39,21 @@ def standing(site, wishes, each: int) -> list:
     return found[:each]
 
 
+def done(site, wishes, job: Job):
+    """The outcome of a job, handed in again as long as it comes back in parts."""
+    while isinstance(found := do(site, wishes, job), Unfinished):
+        job = replace(job, steps=(*job.steps, *found.steps), token=found.token)
+    return found
+
+
 def cost(key: str, each: int) -> dict:
     site, wishes = problem(key)
     storeys = {"coarse": COARSE, "full": FULL, "gardens": replace(FULL, name="spread", members=MEMBERS, swr_limit=wishes.swr_limit)}
     candidates, told = standing(site, wishes, each), {"lot": key}
-    do(site, wishes, *candidates[0], COARSE)  # loads the compiled code
+    done(site, wishes, Job(*candidates[0], COARSE))  # loads the compiled code
     for name, storey in storeys.items():
         began = time.process_time()
-        outcomes = [do(site, wishes, family, values, storey) for family, values in candidates]
+        outcomes = [done(site, wishes, Job(family, values, storey)) for family, values in candidates]
         told |= {f"{name}_cpu_s": round((time.process_time() - began) / len(candidates), 3)}
         told |= {f"{name}_kb": round(mean(len(json.dumps(packed(o))) for o in outcomes) / 1024, 1)}
     return told | {"designs": len(candidates), "load_1_min": round(os.getloadavg()[0], 1)}
