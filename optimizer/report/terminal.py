@@ -9,8 +9,10 @@ from rich.table import Table
 from .folder import Ranked
 from .notes import HONEST_NOTE, made_with
 from .survey import largest_words
+from .words import blocks
 
 WIDE_BANDS = 3
+PLAN_ALONE = "~"  # before the score of a row that was not judged over gardens
 
 
 def print_ranked(ranked: Ranked, console: Console) -> None:
@@ -19,11 +21,16 @@ def print_ranked(ranked: Ranked, console: Console) -> None:
     console.print(table)
     for row in rows:
         console.print(f"[bold]{row['rank']}[/bold] {row['needs']}. {row['why'][0].upper()}{row['why'][1:]}.", highlight=False)
-        if row["gardens"] == row["gardens"]:  # not judged over gardens: not a number
+        if _in_gardens(row):
             console.print(f"  {_spread(row, [w.key for w in ranked.wishes.bands])}", highlight=False)
     for family, reason in ranked.result.rejected.items():
         console.print(f"[dim]not offered: {family.replace('_', ' ')}: {reason}[/dim]", highlight=False)
     console.print("[dim]*: nothing in the table does as well for less money[/dim]", highlight=False)
+    if not all(judged := [_in_gardens(row) for row in rows]):
+        less = "less what the others lost there" if any(judged) else "alone"
+        console.print(f"[dim]{PLAN_ALONE}: not tried in gardens, time did not reach it: score of the plan {less}[/dim]", highlight=False)
+    for line in blocks(ranked.wishes, ranked.site):
+        console.print(line, highlight=False, markup=False)
     for warning in (*ranked.site.warnings, *filter(None, [ranked.result.note])):
         console.print(f"[yellow]warning:[/yellow] {warning}", highlight=False)
     if worst := largest_words(ranked.site.tape_report):
@@ -58,8 +65,17 @@ def _table(ranked: Ranked) -> Table:
     for row in ranked.content["rows"]:
         cells = [_band(row, key, len(bands) <= WIDE_BANDS) for key in bands]
         mast = f"{row['mast_m']:.1f}" if row["mast_m"] else "-"
-        table.add_row(str(row["rank"]), row["design"], f"{row['score']:.1f}", f"{row['cost']:.0f}{'*' if row['on_front'] else ''}", mast, *cells)
+        table.add_row(str(row["rank"]), row["design"], _score(row), f"{row['cost']:.0f}{'*' if row['on_front'] else ''}", mast, *cells)
     return table
+
+
+def _in_gardens(row: dict) -> bool:
+    """Was it judged over gardens? Else their count is not a number."""
+    return row["gardens"] == row["gardens"]
+
+
+def _score(row: dict) -> str:
+    return f"{'' if _in_gardens(row) else PLAN_ALONE}{row['score']:.1f}"
 
 
 def _spread(row: dict, bands: list[str]) -> str:

@@ -7,6 +7,7 @@ from collections import Counter
 from ..criteria.weights import DEFAULT, Weights
 from ..evaluate import Evaluation
 from ..network.feedpoint import look
+from ..physics.bands import band_table
 from ..physics.elements import Capacitor, Coil, Trap
 from ..physics.wishes import WishList
 
@@ -49,6 +50,26 @@ def hidden_by_line(evaluation: Evaluation) -> dict[str, float]:
         if seen.swr_feed[worst] > HIDDEN_SWR and seen.swr_radio[worst] < GOOD_SWR:
             found[key] = float(seen.swr_feed[worst])
     return found
+
+
+def blocks(wishes: WishList, site) -> list[str]:
+    """A line for each wish, named by a word, of a band that is allocated in blocks with gaps: which of it is judged.
+
+    site : anything with `itu_region` and `country`
+    """
+    bands, found = band_table(site.itu_region, site.country), []
+    for wish in wishes.bands:
+        allocated = bands[wish.band].allocations_hz if wish.band in bands else ()
+        others = [block for block in allocated if not block[0] <= wish.low_hz <= block[1]]
+        if others and wish.segment != "custom":
+            found.append(
+                f"{wish.key}: {len(allocated)} blocks with gaps here; {_mhz(wish.low_hz, wish.high_hz)} MHz is judged; another is wished as {wish.band}:{_mhz(*others[0])}"
+            )
+    return found
+
+
+def _mhz(low_hz: float, high_hz: float) -> str:
+    return f"{low_hz / 1e6:g}-{high_hz / 1e6:g}"
 
 
 def why(wishes: WishList, evaluation: Evaluation, above: Evaluation | None, currency: str, weights: Weights = DEFAULT) -> str:

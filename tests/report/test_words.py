@@ -1,12 +1,16 @@
 """What a row says of a match that only a lossy line makes: by hand, 180 ohm at the end of thin cable."""
 
+import math
+from io import StringIO
 from types import SimpleNamespace
 
 import pytest
+from rich.console import Console
 
 from optimizer.families.design import Feed
-from optimizer.report.terminal import _spread
-from optimizer.report.words import hidden_by_line
+from optimizer.physics.wish_reader import read_wishes
+from optimizer.report.terminal import _spread, print_ranked
+from optimizer.report.words import blocks, hidden_by_line
 
 
 def row(line_m, ohm, **more):
@@ -33,3 +37,40 @@ def test_a_spread_whose_ends_read_alike_is_one_figure(low, high, told):
     row = {"gardens": 24, "trim_moves": 2, "on_target_share": 1.0}
     row |= {f"40m_{figure}{end}": share for figure in ("covered_share", "efficiency") for end, share in (("_low", low), ("_high", high))}
     assert f"40m {told} covered, {told} to the sky" in _spread(row, ["40m"])
+
+
+GB, DE = (SimpleNamespace(itu_region=1, country=code, currency="EUR", name="lot", warnings=(), tape_report=None) for code in ("GB", "DE"))
+
+
+def test_of_a_band_in_blocks_the_one_that_is_judged_is_told():
+    """60m in Great Britain as the table of bands has it: eleven blocks, the widest of 12.5 kHz, the next of 10 kHz."""
+    assert blocks(read_wishes("60m 40m", GB), GB) == ["60m: 11 blocks with gaps here; 5.362-5.3745 MHz is judged; another is wished as 60m:5.313-5.323"]
+    assert blocks(read_wishes("60m:voice", GB), GB)[0].count("5.362-5.366 MHz is judged")
+    (wish,) = read_wishes("60m:5.313-5.323", GB).bands  # what the line says is a wish
+    assert (wish.low_hz, wish.high_hz) == (5.313e6, 5.323e6)
+
+
+def test_one_block_and_own_frequencies_need_no_word():
+    assert blocks(read_wishes("60m 40m", DE), DE) == [] and blocks(read_wishes("60m:5.313-5.323", GB), GB) == []
+
+
+def told(*gardens, site=DE, bands="60m"):
+    """What the terminal prints of rows judged in so many gardens; not a number: in none."""
+    bare = {"design": "wire", "cost": 50.0, "on_front": False, "mast_m": 0.0, "needs": "no mast", "why": "most worth", "trim_moves": 2, "on_target_share": 1.0}
+    bare |= {f"60m_{k}{end}": 0.5 for k in ("covered_share", "efficiency", "swr_best", "swr_worst", "gain_near_dbi", "gain_far_dbi") for end in ("", "_low", "_high")}
+    rows = [bare | {"rank": i, "score": 70.0 + i, "gardens": n} for i, n in enumerate(gardens, 1)]
+    result = SimpleNamespace(rejected={}, note="", tried=9, reused=0, ruled_out=0, elapsed_s=1.0, versions={"program": "1", "solver": "1", "ground": "soil"})
+    ranked = SimpleNamespace(site=site, wishes=read_wishes(bands, site), content={"rows": rows}, result=result, folder="out")
+    console = Console(width=100, record=True, file=StringIO(), color_system=None)
+    print_ranked(ranked, console)
+    return console.export_text()
+
+
+def test_rows_of_the_plan_alone_are_told_apart_by_a_sign_that_is_explained():
+    text = told(24.0, math.nan)
+    assert " 71.0 " in text and " ~72.0 " in text and text.count("not tried in gardens") == 1
+    assert "~" not in told(24.0, 24.0) and "what the others lost" in text and "what the others lost" not in told(math.nan)
+
+
+def test_the_terminal_tells_the_block():
+    assert "5.362-5.3745 MHz is judged" in told(24.0, site=GB) and "MHz is judged" not in told(24.0)
