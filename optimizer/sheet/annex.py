@@ -11,7 +11,7 @@ from ..parts.tools import tools_for
 from .alternatives import alternatives
 from .built import Built
 from .expect import expect_sections
-from .model import Caution, Figure, Heading, Items, Section, Steps, Table, Text
+from .model import Beside, Caution, Figure, Heading, Items, Section, Steps, Table, Text
 from .plain_words import plain_wire, words_used
 from .readings import Expected
 from .solved import SolvedBand
@@ -98,9 +98,7 @@ def _tools(built: Built):
 def _windings(built: Built, units: Units):
     for name, lines, drawing in windings_of(built, units):
         yield Heading(name)
-        if drawing:
-            yield Figure(drawing)
-        yield Items(lines)
+        yield Beside(Figure(drawing), Items(lines)) if drawing else Items(lines)
     for load in built.all_loads:
         where = f"{units.length(load.at_m)} along {plain_wire(load.wire)}"
         if kind_of(load.element) == "capacitor":

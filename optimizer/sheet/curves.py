@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..spread import CurveBand
-from .canvas import Canvas
+from .canvas import WIDE, Canvas
 from .solved import SolvedBand
 from .units import nice_step
 
 LOW_TOP, HIGH_TOP = 5.0, 100.0  # of the scale: for wires that match by themselves, for those that need a tuner
 LINES = {LOW_TOP: (1.0, 1.5, 2.0, 3.0, 4.0, 5.0), HIGH_TOP: (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)}
 WIDTH, HEIGHT = 340.0, 235.0
+BARS_WIDTH, BAR_MOST = 216.0, 100.0  # of the bars of a band, three bands abreast; of a bar for the whole power
 LEFT, RIGHT, TOP, BOTTOM = 42.0, 12.0, 42.0, 40.0
 MEASURED_SHARE = 0.06  # of the frequency: measured points so far from a segment's middle are still drawn
 LIMIT_WIDE, LIMIT_CLEAR = 118.0, 12.0  # units: its words, and what keeps them readable
@@ -139,14 +140,13 @@ def _framed(axes: Axes, title: str, words: str) -> None:
 
 
 def bars(shares: list[tuple[str, float]], title: str) -> str:
-    """Where the power goes: one bar a share, with its number."""
-    canvas = Canvas(WIDTH, 24.0 + 20.0 * len(shares), title=title)
-    for i, (name, share) in enumerate(shares):
-        y = 18.0 + 20.0 * i
-        canvas.text((134, y + 11), name, anchor="end", size=11)
-        long = (WIDTH - 190) * max(share, 0.0)
-        pattern = "bars" if i == 0 else "house"
-        canvas.fill([[(140, y), (140 + long, y), (140 + long, y + 14), (140, y + 14)]], pattern, "ink")
-        canvas.text((146 + long, y + 11), f"{100 * share:.{0 if share >= 0.095 else 1}f} %", size=11)
-    canvas.text((4, 12), title, size=11.5)
+    """Where the power goes: one bar a share, its number and its name behind it."""
+    canvas = Canvas(BARS_WIDTH, 24.0 + 20.0 * len(shares), title=title)
+    words = [f"{100 * share:.{0 if share >= 0.095 else 1}f} % {name}" for name, share in shares]
+    long = min([BAR_MOST, *((BARS_WIDTH - 14.0 - WIDE * 11 * len(w)) / s for w, (_, s) in zip(words, shares) if s > 0)])
+    for i, (_, share) in enumerate(shares):
+        y, end = 18.0 + 20.0 * i, 4.0 + long * max(share, 0.0)
+        canvas.fill([[(4, y), (end, y), (end, y + 14), (4, y + 14)]], "bars" if i == 0 else "house", "ink")
+        canvas.text((end + 6, y + 11), words[i], size=11)
+    canvas.text((4, 12), title, size=11)
     return canvas.svg()

@@ -15,6 +15,7 @@ from .solved import SolvedBand
 from .units import Units
 
 UNSURE_WORDS = "What happens below 10° hangs on the ground far beyond your fence: read the slanted wedge as least certain."
+ABREAST = 3  # drawings of the sky on a page's width, a band each
 SHARE_WORDS = {
     "sky": "to the sky", "soil": "warms the soil", "wire": "warms the wire", "line": "warms the line",
     "transformer": "warms the transformer", "tuner": "warms the tuner",
@@ -62,7 +63,9 @@ def _sky(built: Built, bands):
         + UNSURE_WORDS
     )
     skies = {b.wish.key: sky_filed(_filed(built, b)) for b in bands}
-    yield Figures(tuple(Figure(draw(b, skies[b.wish.key])) for b in bands for draw in (sky.elevation_plot, sky.bearing_plot)))
+    for i in range(0, len(bands), ABREAST):
+        for draw in (sky.elevation_plot, sky.bearing_plot):
+            yield Figures(tuple(Figure(draw(b, skies[b.wish.key])) for b in bands[i : i + ABREAST]))
 
 
 def _reach(built: Built, bands, units: Units):

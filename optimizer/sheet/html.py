@@ -11,7 +11,7 @@ from functools import singledispatch
 from html import escape
 
 from ..report.stale import MARK
-from .model import Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
+from .model import Beside, Caution, Document, Figure, Figures, Heading, Items, Section, Steps, Table, Text
 
 GARDEN_PT = 9.6
 UNFITTED = ".garden{font-size:9pt}.garden figure svg{max-height:86mm}"  # printed from a browser, where nothing is measured: room to spare
@@ -35,7 +35,7 @@ p{margin:.4em 0}
 .caution::before{content:"\\26A0\\FE0E  ";font-weight:bold}
 .loud{border:3px solid #000;padding:.3em .6em;font-weight:bold}
 table{border-collapse:collapse;width:100%;margin:.5em 0}
-tr{break-inside:avoid}
+tr{break-inside:avoid}tr.total{break-before:avoid}
 caption{text-align:left;font-weight:bold;padding:.2em 0;break-after:avoid}
 h3,h2+p{break-after:avoid}
 .note{break-before:avoid}
@@ -50,6 +50,8 @@ figcaption{font-size:.85em}
 svg{display:block;max-width:100%;height:auto}
 .pair{display:flex;flex-wrap:wrap;gap:.5rem 1rem}
 .pair figure{flex:0 1 auto}
+.beside{display:flex;flex-wrap:wrap;gap:0 1rem;break-inside:avoid}
+.beside figure{flex:0 1 auto}.beside ul{flex:1 1 16rem}
 td.name{min-width:9em}
 td.short{white-space:nowrap}
 ol.steps{padding-left:1.5em;margin:.4em 0}
@@ -62,10 +64,12 @@ td{padding-right:.6em}table.many,table.many caption,table.many tbody,table.many 
 table.many tr{border-bottom:2px solid #000;padding:.3em 0}table.many td{border:0;padding:.05em 0}table.many td.n{text-align:left;white-space:normal}table.many td:empty{display:none}
 table.many td[data-of]::before{content:attr(data-of)": ";font-style:italic}}
 @media print{body{padding:0;max-width:none;font-size:10.5pt;line-height:1.3}.garden{font-size:GARDENpt;line-height:1.22}.garden+section{break-before:page}
+h2{margin:1em 0 .3em}ul.boxes{columns:3;column-gap:1em}ul.boxes li{break-inside:avoid}
 .garden h2{margin:.2em 0 .3em}.garden .note{display:none}.garden table{margin:.25em 0}.garden td,.garden th{padding:.1em .45em .1em 0}
 .garden p,.garden .caution{margin:.15em 0}.garden ol.steps>li{margin:.12em 0}.garden ol.steps{columns:2;column-gap:2.6em}
 .garden .loud{padding:.15em .4em}.screen{display:none}
 .pair{display:block;orphans:1;widows:1}.pair figure{display:inline-block;vertical-align:top;margin:.3em .8em .3em 0}
+.beside{display:table;width:100%}.beside>*{display:table-cell;vertical-align:top}.beside figure{padding-right:.8em}.beside svg{max-width:none}.beside ul{width:100%}
 .garden .pair{display:table;width:100%}.garden .pair figure{display:table-cell;margin:0;padding-right:.6em;width:57%}.garden .pair figure+figure{width:43%}table.short{break-inside:avoid}}
 @page{size:A4;margin:11mm 12mm 15mm;@bottom-left{content:"NOTE";font:italic 8pt Helvetica,Arial,"DejaVu Sans",sans-serif}
 @bottom-right{content:counter(page) " / " counter(pages);font:8pt Helvetica,Arial,"DejaVu Sans",sans-serif}}
@@ -166,3 +170,8 @@ def _(block: Steps) -> str:
         cautions = "".join(f'<p class="caution">{escape(c)}</p>' for c in step.cautions)
         steps.append(f"<li><b>{escape(step.title)}.</b> {words}{cautions}</li>")
     return f'<ol class="steps">{"".join(steps)}</ol>'
+
+
+@block_html.register
+def _(block: Beside) -> str:
+    return f'<div class="beside">{block_html(block.figure)}{block_html(block.items)}</div>'

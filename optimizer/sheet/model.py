@@ -58,6 +58,14 @@ class Figures:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """A drawing, and the lines that belong to it at its side where there is room; a page never parts them."""
+
+    figure: Figure
+    items: Items
+
+
+@dataclass(frozen=True)
 class Step:
     """One step of the work: what to do, and what can hurt while doing it."""
 
@@ -71,7 +79,7 @@ class Steps:
     steps: tuple[Step, ...]
 
 
-Block = Text | Heading | Caution | Items | Table | Figure | Figures | Steps
+Block = Text | Heading | Caution | Items | Table | Figure | Figures | Beside | Steps
 
 
 @dataclass(frozen=True, kw_only=True)

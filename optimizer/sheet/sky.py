@@ -15,7 +15,8 @@ from .canvas import Canvas
 from .filed import Sky
 from .solved import BEARINGS_DEG, ELEVATIONS_DEG, SolvedBand
 
-RADIUS, FLOOR_DB, RING_DB = 100.0, -15.0, 5.0
+RADIUS, FLOOR_DB, RING_DB = 92.0, -15.0, 5.0
+WIDTH = 2 * RADIUS + 32  # of both drawings: three stand side by side on paper
 UNSURE_DEG = 10.0
 TOO_WEAK = f"below {FLOOR_DB:.0f} dBi everywhere"
 
@@ -25,7 +26,7 @@ def elevation_plot(band: SolvedBand, sky: Sky | None = None) -> str:
     mean = 10 * np.log10(np.mean(10 ** (band.gain_db / 10), axis=1))
     angles, low, high = (sky.elevations_deg, *sky.by_elevation) if sky else (ELEVATIONS_DEG, band.gain_db.min(axis=1), band.gain_db.max(axis=1))
     top = _top_db(band, sky)
-    canvas = Canvas(RADIUS + 140, RADIUS + 66, title=f"By elevation {band.wish.key}")
+    canvas = Canvas(WIDTH, RADIUS + 79, title=f"By elevation {band.wish.key}")
     x0, y0 = 34.0, RADIUS + 34.0
 
     def at(elevation, db):
@@ -47,16 +48,18 @@ def elevation_plot(band: SolvedBand, sky: Sky | None = None) -> str:
     x, y = at(5, top)
     canvas.text((x + 24, y + 2), "least", size=9.5)
     canvas.text((x + 24, y + 12), "certain", size=9.5)
-    canvas.text((4, 14), f"{band.wish.key} by angle above the horizon", size=11.5, bold=True)
-    canvas.text((4, y0 + 28), "dBi; bars: " + ("four of five gardens" if sky else "weakest to strongest bearing"), size=10)
+    canvas.text((4, 14), f"{band.wish.key} by angle above horizon", size=11.5, bold=True)
+    canvas.text((4, y0 + 28), "dBi; bars: " + ("four of five gardens" if sky else "weakest to"), size=10)
+    if not sky:
+        canvas.text((4, y0 + 41), "strongest bearing", size=10)
     return canvas.svg()
 
 
 def bearing_plot(band: SolvedBand, sky: Sky | None = None) -> str:
     """Far (low angle) as a line, near (high angle) dashed, each in its band."""
     top = _top_db(band, sky)
-    canvas = Canvas(2 * RADIUS + 60, 2 * RADIUS + 84, title=f"By bearing {band.wish.key}")
-    x0, y0 = RADIUS + 30.0, RADIUS + 40.0
+    canvas = Canvas(WIDTH, 2 * RADIUS + 97, title=f"By bearing {band.wish.key}")
+    x0, y0 = 0.5 * WIDTH, RADIUS + 40.0
 
     def at(bearing, db):
         r = _radius(db, top)
@@ -77,8 +80,9 @@ def bearing_plot(band: SolvedBand, sky: Sky | None = None) -> str:
         row = band.gain_db[int(np.argmin(np.abs(ELEVATIONS_DEG - elevation)))]
         canvas.path([at(b, v) for b, v in zip(BEARINGS_DEG, row)], look, closed=True)
     canvas.text((4, 14), f"{band.wish.key} by bearing, dBi", size=11.5, bold=True)
-    canvas.text((4, 2 * RADIUS + 66), f"line{', bars' if sky else ''}: far, leaves {FAR_DEG:.0f}° above the horizon", size=10)
+    canvas.text((4, 2 * RADIUS + 66), f"line{', bars' if sky else ''}: far, leaves at {FAR_DEG:.0f}°", size=10)
     canvas.text((4, 2 * RADIUS + 79), f"dashes{', dots' if sky else ''}: near, leaves at {NEAR_DEG:.0f}°", size=10)
+    canvas.text((4, 2 * RADIUS + 92), "(above the horizon)", size=10)
     return canvas.svg()
 
 

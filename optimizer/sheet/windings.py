@@ -17,7 +17,7 @@ from .units import Units
 
 TITLES = {CoilDesign: "Coil", TrapDesign: "Trap", CoaxTrapDesign: "Coaxial trap", LineBalun: "1:1 balun"}
 COIL_WIDE, MOST_DRAWN = 300.0, 30
-RING_OUT = 78.0
+RING_OUT, RING_WIDE = 78.0, 400.0
 
 
 def windings_of(built: Built, units: Units) -> list[tuple[str, tuple[str, ...], str]]:
@@ -95,7 +95,7 @@ def _measure(canvas: Canvas, x1: float, x2: float, y: float, words: str) -> None
 def _ring(ring: Ring, turns: float, tapped: float, units: Units, title: str) -> str:
     """Ring from above. The first half of the turns runs along the top from left to right, the wire crosses through the hole,
     the second half runs along the bottom from left to right: start and end lie on opposite sides."""
-    canvas = Canvas(500.0, 245.0, title=title)
+    canvas = Canvas(RING_WIDE, 245.0, title=title)
     x0, y0 = 150.0, 128.0
     inner = RING_OUT * ring.inner_m / ring.outer_m
     canvas.circle((x0, y0), RING_OUT, "ink")
@@ -109,21 +109,24 @@ def _ring(ring: Ring, turns: float, tapped: float, units: Units, title: str) -> 
     start, cross = math.radians(160 - step), math.radians(20 + step)
     canvas.path((_polar(x0, y0, RING_OUT + 6, start), (14, y0 - 50)), "bold" if tapped else "ink")
     canvas.path((_polar(x0, y0, inner - 5, cross), _polar(x0, y0, inner - 5, math.radians(200 + rest))), "dash")
-    canvas.path((_polar(x0, y0, RING_OUT + 6, math.radians(340 - rest)), (290, y0 + 62)), "ink")
+    canvas.path((_polar(x0, y0, RING_OUT + 6, math.radians(340 - rest)), (262, y0 + 62)), "ink")
     words = [
-        (290, y0 + 66, "end: to the wire (high voltage)" if tapped else "out: to the feed point"),
+        (264, y0 + 66, "end: to the wire" if tapped else "out: to the feed point"),
+        (264, y0 + 80, "(high voltage)" if tapped else ""),
         (14, 24, "start: shield and counterpoise" if tapped else "in: from the radio"),
         (250, 24, f"{turns:g} turns in all"),
         (250, 40, f"half ({half}) along the top,"),
-        (250, 54, "cross over through the hole (dashes),"),
-        (250, 68, "the rest along the bottom, same sense"),
+        (250, 54, "cross over through the"),
+        (250, 68, "hole (dashes), the rest"),
+        (250, 82, "along the bottom, same"),
+        (250, 96, "sense"),
         (10, y0 + 104, f"ring {units.small(ring.outer_m, 0)} across, type {ring.material}, {units.small(ring.height_m)} high in all"),
     ]
     if tapped:
         tap = _polar(x0, y0, RING_OUT + 6, math.radians(160 - step * (2 * round(tapped) - 1)))
         canvas.path((tap, (tap[0] - 6, 40)), "bold")
         words.append((14, 38, f"tap after {tapped:g} turns (thick): inner conductor"))
-    for x, y, text in words:
+    for x, y, text in filter(lambda w: w[2], words):
         canvas.text((x, y), text, size=10.5)
     return canvas.svg()
 
