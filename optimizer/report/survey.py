@@ -14,7 +14,7 @@ def survey_object(site: Site) -> dict | None:
     readings = [
         {
             "name": r.name, "from": r.start, "to": r.end, "measured_m": r.measured_m, "residual_m": round(r.residual_m, 4),
-            "corrected_m": r.corrected_m,
+            "corrected_m": r.corrected_m, "side": r.side,
         }
         for r in report.readings
     ]  # fmt: skip
@@ -22,7 +22,8 @@ def survey_object(site: Site) -> dict | None:
         "closing_error_m": round(report.closing_error_m, 4), "spare_tapes": report.spare_tapes, "readings": readings,
         "points_m": {name: [round(c, 3) for c in at] for name, at in report.points_m},
         "doubtful": report.doubtful.name if report.doubtful else None, "suspects": list(report.suspects),
-        "warning": doubt_words(report), "assumed_bearing_deg": report.assumed_bearing_deg,
+        "warning": doubt_words(report), "given": list(report.given),
+        "base_bearing_deg": report.base_bearing_deg, "assumed_bearing_deg": report.assumed_bearing_deg,
     }  # fmt: skip
 
 

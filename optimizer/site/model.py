@@ -94,6 +94,7 @@ class TapeReading:
     measured_m: float
     residual_m: float
     corrected_m: float | None = None
+    side: str | None = None  # of the base line, as stated
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,7 +103,8 @@ class TapeReport:
 
     `closing_error_m`: standard error of one tape, root of the sum of squared residuals over the number of spare
     tapes (0 when none is spare). `doubtful`: the reading that does not fit, or None; `suspects`: all readings that
-    explain the misfit as well (one only when the survey can tell). `assumed_bearing_deg`: set when not given.
+    explain the misfit as well (one only when the survey can tell). `given`: points known otherwise, in the order of the file;
+    `base_bearing_deg`: as given; `assumed_bearing_deg`: set when not given.
     """
 
     readings: tuple[TapeReading, ...]
@@ -111,6 +113,8 @@ class TapeReport:
     points_m: tuple[tuple[str, Point2], ...]
     doubtful: TapeReading | None = None
     suspects: tuple[str, ...] = ()
+    given: tuple[str, ...] = ()
+    base_bearing_deg: float | None = None
     assumed_bearing_deg: float | None = None
 
 

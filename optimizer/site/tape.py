@@ -3,6 +3,7 @@
     [site]        as on the map, and base_bearing_deg (clockwise from north, default 90: then reported as assumed),
                   lon and lat of the first point (both or none; without them the site has no origin)
     [points]      optional: a = [0, 0] in metres; a point given so is held fixed
+    [drawn]       optional: f = [3, 4]: points set by eye, metres east and north as the survey comes out; no tape ends there
     [[tape]]      from = "a", to = "b", m = 11.00, side = "left" or "right" (optional, of the base line)
     [[feature]]   role, points = ["a", "b", ...] (one for a point, the corners in order for an area), and its properties
 
@@ -16,6 +17,7 @@ A reading is doubtful when leaving it out brings the others to fit (see `doubt`)
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from shapely.geometry import Point
 
@@ -49,11 +51,13 @@ def site_of_tape(document: dict | None, stem: str, faults: FaultList) -> Site:
     header = Fields(_table(top, "site", faults), "site", faults)
     bearing = header.number("base_bearing_deg", low=0.0, high=360.0, default=None, unit="degrees")
     first = _first_lon_lat(header, faults)
-    fixed = _fixed(top, faults)
+    fixed = _places(top, "points", faults)
     tapes = _tapes(top, faults)
+    drawn = _drawn(top, fixed, tapes, faults)
     drafts = [_draft(item, i, faults) for i, item in enumerate(_tables(top, "feature", faults))]
     top.finish()
     report, positions = _survey(fixed, tapes, bearing, faults)
+    positions = positions and positions | drawn
     features = [_feature(d, positions, faults) for d in drafts if d is not None]
     origin = None
     if first is not None and positions:
@@ -99,15 +103,23 @@ def _first_lon_lat(header: Fields, faults: FaultList) -> tuple[float, float] | N
     return None if lon is None or lat is None else (lon, lat)
 
 
-def _fixed(top: Fields, faults: FaultList) -> dict[str, tuple[float, float]]:
-    fixed = {}
-    for name, value in _table(top, "points", faults, required=False).items():
+def _drawn(top: Fields, fixed, tapes: list[Tape], faults: FaultList) -> dict[str, tuple[float, float]]:
+    """Points that are on the drawing only; a name that is surveyed too is a fault."""
+    drawn = _places(top, "drawn", faults)
+    for name in sorted(drawn.keys() & set(point_order(fixed, tapes))):
+        faults.add(f"drawn.{name}", name, "a name that no tape and none of [points] has")
+    return drawn
+
+
+def _places(top: Fields, table: str, faults: FaultList) -> dict[str, tuple[float, float]]:
+    found = {}
+    for name, value in _table(top, table, faults, required=False).items():
         numbers = [as_number(n) for n in value] if isinstance(value, list) else []
         if len(numbers) != 2 or any(n is None or abs(n) > 1e5 for n in numbers):
-            faults.add(f"points.{name}", value, "[x, y] in metres, two finite numbers")
+            faults.add(f"{table}.{name}", value, "[x, y] in metres, two finite numbers")
         else:
-            fixed[name] = (numbers[0], numbers[1])
-    return fixed
+            found[name] = (numbers[0], numbers[1])
+    return found
 
 
 def _tapes(top: Fields, faults: FaultList) -> list[Tape]:
@@ -202,7 +214,8 @@ def _survey(fixed, tapes, bearing, faults: FaultList):
     positions = {n: net.points_m[n] for n in names}
     if given and bearing is not None:
         positions = _turned(positions, frame.base, frame.direction)
-    return _report(net, positions, tapes, doubt(net, frame, tapes), assumed), positions
+    report = _report(net, positions, tapes, doubt(net, frame, tapes))
+    return replace(report, given=tuple(fixed), base_bearing_deg=bearing, assumed_bearing_deg=assumed), positions
 
 
 def _turned(positions, base, direction):
@@ -248,11 +261,11 @@ def doubt(net: Net, frame: Frame, tapes: list[Tape]) -> list[tuple[int, float]]:
     return [(i, should) for rest, _, i, should in sorted(suspects) if rest <= max(1.5 * least, TAPE_ERROR_M)]
 
 
-def _report(net: Net, positions, tapes, doubts, assumed) -> TapeReport:
+def _report(net: Net, positions, tapes, doubts) -> TapeReport:
     should = dict(doubts)
     readings = tuple(
         TapeReading(
-            name=f"tape[{i}] {t.start}-{t.end}", start=t.start, end=t.end, measured_m=t.length_m, residual_m=r, corrected_m=should.get(i)
+            name=f"tape[{i}] {t.start}-{t.end}", start=t.start, end=t.end, measured_m=t.length_m, residual_m=r, corrected_m=should.get(i), side=t.side
         )
         for i, (t, r) in enumerate(zip(tapes, net.residuals_m))
     )
@@ -263,7 +276,6 @@ def _report(net: Net, positions, tapes, doubts, assumed) -> TapeReport:
         points_m=tuple(positions.items()),
         doubtful=readings[doubts[0][0]] if doubts else None,
         suspects=tuple(readings[i].name for i, _ in doubts),
-        assumed_bearing_deg=assumed,
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from optimizer.errors import InputError
+from optimizer.site.frame import to_lon_lat, to_metres
 from optimizer.site.read import read_site
 
 
@@ -203,6 +204,100 @@ def test_a_tape_survey_tells_what_every_tape_is_off_by(open_page, tmp_path):
     page.click("text=Rectangle, example, open, save") if not page.is_visible("text=Empty paper") else None
     page.click("text=Empty paper")
     page.wait_for_selector(".survey", state="detached")
+
+
+YARD = Path(__file__).parents[2] / "sites" / "workshop_yard.toml"
+
+
+def opened(page, path):
+    page.set_input_files("input[type=file]", path)
+    page.wait_for_selector(".survey")
+
+
+def saved(page, to):
+    """The lot as the page gives it away; it goes to the service in the same form."""
+    if not page.is_visible("text=Save as a file"):
+        page.click("text=Rectangle, example, open, save")
+    with page.expect_download() as download:
+        page.click("text=Save as a file")
+    to = to.with_suffix(Path(download.value.suggested_filename).suffix)
+    download.value.save_as(to)
+    return read_site(to)
+
+
+def nudge(page, name, *keys):
+    """Choose a thing and move it by keys; away from whatever it is snapped to."""
+    page.click(f"[data-feature] >> text={name}")
+    page.focus(".board")
+    for key in keys:
+        page.keyboard.press(key)
+
+
+@pytest.fixture(params=["metres", "earth", "given"])
+def yard(request, tmp_path):
+    """The yard by tape: nowhere, at a place on earth with its base line on a bearing, with one point of it known."""
+    more = {"metres": "", "earth": "lon = 5.5\nlat = 50\nbase_bearing_deg = 83.5\n", "given": "base_bearing_deg = 70\n[points]\nnw = [2.5, -3]\n"}
+    text = YARD.read_text()
+    assert text.count("m = 28.26") == text.count('soil = "poor"\n') == 1
+    path = tmp_path / "yard.toml"
+    path.write_text(text.replace("m = 28.26", "m = 28.46").replace('soil = "poor"\n', f'soil = "poor"\n{more[request.param]}'))
+    return path
+
+
+def test_a_lot_keeps_its_tapes_until_a_taped_corner_is_moved(open_page, yard, tmp_path):
+    """One tape reads 20 cm too much. What was added by hand and what was turned whole bends no tape; a taped corner elsewhere is another lot."""
+    before = read_site(yard)
+    residuals = [r.residual_m for r in before.tape_report.readings]
+    page = open_page("#/lot/new/empty")
+    opened(page, yard)
+    page.focus("[data-tool=tree]")
+    page.keyboard.press("Enter")
+    for key in ("ArrowUp", "Shift+ArrowUp", "Enter"):
+        page.keyboard.press(key)
+    after = saved(page, tmp_path / "with_a_tree")
+    assert [r.residual_m for r in after.tape_report.readings] == pytest.approx(residuals, abs=1e-4)
+    assert after.tape_report.doubtful.name == before.tape_report.doubtful.name and after.tape_report.spare_tapes == before.tape_report.spare_tapes
+    tree = next(f for f in drawing(page)["features"] if f["role"] == "tree")["points"][0]
+    drawn_lot, (corner, *_) = lot(page)["points"], after.lot.exterior.coords
+    assert sorted(math.dist(tree, p) for p in drawn_lot) == pytest.approx(sorted(math.dist(after.trees[0].at_m, p) for p in after.lot.exterior.coords[:-1]), abs=0.003)
+    if before.origin_lon_lat is not None:
+        assert to_metres(to_lon_lat([corner], after.origin_lon_lat), before.origin_lon_lat)[0] == pytest.approx(before.lot.exterior.coords[0], abs=0.005)
+
+    page.click("text=About the lot")
+    page.click("text=North is not up on this drawing")
+    page.get_by_label("A compass held").fill("30")
+    page.keyboard.press("Tab")
+    page.click("text=Turn the drawing")
+    turned = saved(page, tmp_path / "turned")
+    assert [r.residual_m for r in turned.tape_report.readings] == pytest.approx(residuals, abs=1e-4)
+    (ax, ay), (bx, by) = turned.lot.exterior.coords[:2]
+    (cx, cy), (dx, dy) = before.lot.exterior.coords[:2]
+    assert (math.degrees(math.atan2(bx - ax, by - ay) - math.atan2(dx - cx, dy - cy)) - 30 + 180) % 360 == pytest.approx(180, abs=0.01)
+
+    nudge(page, "north post", "Shift+ArrowRight")
+    page.wait_for_selector(".survey .warn >> text=do not go with this drawing")
+    assert not getattr(saved(page, tmp_path / "moved").tape_report, "readings", ())
+    page.click("text=Undo")
+    page.wait_for_selector(".survey >> text=Your 27 tapes")
+    assert len(saved(page, tmp_path / "back").tape_report.readings) == len(residuals)
+
+
+def test_what_was_taped_and_is_gone_leaves_the_other_tapes_alone(open_page, tmp_path):
+    page = open_page("#/lot/new/empty")
+    opened(page, YARD)
+    nudge(page, "north post", "Delete")
+    assert "Your 27 tapes" in page.inner_text(".survey")
+    assert len(saved(page, tmp_path / "gone").tape_report.readings) == 27
+
+
+def test_the_lot_that_goes_to_the_search_has_its_tapes(open_page):
+    page = open_page("#/lot/new/empty")
+    opened(page, YARD)
+    page.click("text=Next: your wishes")
+    page.wait_for_url("**/#/wish/*")
+    site = page.evaluate("id => fetch(`/api/sites/${id}`).then((r) => r.json())", page.url.split("/")[-1])
+    told = {r["name"]: r["residual_m"] for r in site["drawing"]["tape"]["readings"]}
+    assert told == {r.name: pytest.approx(r.residual_m, abs=1e-4) for r in read_site(YARD).tape_report.readings}
 
 
 def test_a_fault_of_the_service_stands_at_its_feature(open_page):

@@ -152,6 +152,16 @@ def test_points_alone_make_a_survey(read):
     assert site.lot.bounds == (-1, 0, 12, 8) and site.tape_report.readings == ()
 
 
+def test_points_set_by_eye_stand_where_they_were_drawn_and_bend_no_tape(read):
+    """Beside tapes with errors: the same survey as without them."""
+    taped, lot = survey(errors={"ac": 0.2, "be": -0.05}), LOT
+    alone = read(HEAD + taped + lot)
+    tree = '[[feature]]\nrole = "tree"\npoints = ["x"]\nheight_m = 5\ncrown_radius_m = 1\n'
+    site = read(HEAD + taped + "[drawn]\nx = [3.25, 2.5]\n" + lot + tree)
+    assert site.trees[0].at_m == (3.25, 2.5)
+    assert site.tape_report == alone.tape_report and site.lot.equals_exact(alone.lot, 1e-9)
+
+
 @pytest.mark.parametrize(
     ("text", "field"),
     [
@@ -170,6 +180,9 @@ def test_points_alone_make_a_survey(read):
         ("base_bearing_deg = 400\n" + survey() + LOT, "site.base_bearing_deg"),
         ("[points]\na = [0]\n" + survey() + LOT, "points.a"),
         ("[points]\na = [true, 0]\n" + survey() + LOT, "points.a"),
+        ("[drawn]\ne = [4, 3]\n" + survey() + LOT, "drawn.e"),
+        ("[drawn]\nx = [4]\n" + survey() + LOT, "drawn.x"),
+        ("[drawn]\nx = [4, 3]\ny = [5, 3]\n" + LOT, "[[tape]]"),
         (LOT, "[[tape]]"),
         (survey(), "features"),
         ("[extra]\nx = 1\n" + survey() + LOT, "extra"),

@@ -3,6 +3,7 @@
 import { button, choice, field, fold, h, number } from "../dom.js";
 import { turned } from "./geometry.js";
 import { withSite } from "./model.js";
+import { turnedSurvey } from "./survey.js";
 
 const COUNTRIES = [
   ["", "another"],
@@ -115,6 +116,7 @@ function northTurn(editor) {
     editor.set({
       ...editor.drawing,
       features: editor.drawing.features.map((f) => ({ ...f, points: f.points.map(go), holes: f.holes.map((r) => r.map(go)) })),
+      survey: turnedSurvey(editor.drawing.survey, go, deg),
     });
     editor.fit();
   };

@@ -3,28 +3,38 @@
 import { originOf, toLonLat, toMetres } from "./earth.js";
 import { emptyDrawing, newId } from "./model.js";
 import { ROLES } from "./roles.js";
-
-const mm = (v) => Number(v.toFixed(3));
+import { asTaped, mm, placeKey, surveyOf, tapesHold } from "./survey.js";
 
 const properties = (f) => ({ role: f.role, ...(f.name ? { name: f.name } : {}), ...f.props });
 
-/** {form, content} as the service takes it. */
+/** {form, content} as the service takes it: a lot that was taped goes with its tapes, wherever on earth it lies. */
 export const asSite = (drawing) =>
-  drawing.origin ? { form: "geojson", content: toGeojson(drawing) } : { form: "tape", content: tapeText(toTape(drawing)) };
+  drawing.origin && !goesByTape(drawing) ? { form: "geojson", content: toGeojson(drawing) } : { form: "tape", content: tapeText(toTape(drawing)) };
+
+/** The tape form knows no holes. */
+const goesByTape = (drawing) => tapesHold(drawing) && drawing.features.every((f) => !f.holes.length);
 
 export function toTape(drawing) {
-  const points = {},
-    names = new Map();
+  const tapes = goesByTape(drawing) ? asTaped(drawing) : null,
+    names = new Map(tapes?.names),
+    taken = new Set(names.values()),
+    fresh = {};
   const nameOf = (p) => {
-    const key = p.map(mm).join(" ");
+    const key = placeKey(p);
     if (!names.has(key)) {
-      names.set(key, `p${names.size + 1}`);
-      points[names.get(key)] = p.map(mm);
+      let n = Object.keys(fresh).length + 1;
+      while (taken.has(`p${n}`)) n++;
+      names.set(key, `p${n}`);
+      taken.add(`p${n}`);
+      fresh[`p${n}`] = (tapes ? p.map((c, i) => c - tapes.from[i]) : p).map(mm);
     }
     return names.get(key);
   };
   const feature = drawing.features.map((f) => ({ ...properties(f), points: f.points.map(nameOf) }));
-  return { site: { ...drawing.site }, points, feature };
+  if (!tapes) return { site: { ...drawing.site }, points: fresh, feature };
+  const place = drawing.origin && toLonLat(tapes.first, drawing.origin);
+  const site = { ...drawing.site, ...tapes.site, ...(place ? { lon: place[0], lat: place[1] } : {}) };
+  return { site, points: tapes.points, drawn: fresh, tape: tapes.tape, feature };
 }
 
 export function toGeojson(drawing) {
@@ -79,12 +89,9 @@ function feature({ geometry, properties: given }, origin) {
   return { id: newId(), role, name: name ?? "", shape: geometry.type, points: lists[0], holes: lists.slice(1), props };
 }
 
-/** A survey that has tapes, as the service solved it. */
-export const taped = (survey) => (survey?.readings.length ? survey : null);
-
 /** A drawing from what the service read: features with their places in local metres. */
 export function fromDrawn(drawn) {
-  const drawing = { ...emptyDrawing(), origin: drawn.origin, survey: taped(drawn.tape) };
+  const drawing = { ...emptyDrawing(), origin: drawn.origin };
   const { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, country } = drawn;
   drawing.site = { name, height_limit_m, itu_region, currency, setback_m, soil, wind_m_per_s, ...(country ? { country } : {}) };
   drawing.features = drawn.features.map(({ role, name: called, rings_m, path_m, at_m, ...props }) => ({
@@ -96,11 +103,12 @@ export function fromDrawn(drawn) {
     holes: rings_m?.slice(1) ?? [],
     props: Object.fromEntries(Object.entries(props).filter(([, v]) => v !== null)),
   }));
+  drawing.survey = surveyOf(drawn.tape, drawing);
   return drawing;
 }
 
 /** The tape form as TOML text, for the service, for keeping and for the command line. */
-export function tapeText({ site, points = {}, tape = [], feature: features }) {
+export function tapeText({ site, points = {}, drawn = {}, tape = [], feature: features }) {
   const key = (k) => (/^[\w-]+$/.test(k) ? k : JSON.stringify(k));
   const value = (v) =>
     typeof v === "string"
@@ -118,6 +126,7 @@ export function tapeText({ site, points = {}, tape = [], feature: features }) {
         .filter(([, v]) => v !== null && v !== undefined)
         .map(pair),
     ].join("\n");
-  const tables = [table("[site]", site), ...(Object.keys(points).length ? [table("[points]", points)] : [])];
+  const places = Object.entries({ points, drawn }).filter(([, all]) => Object.keys(all).length);
+  const tables = [table("[site]", site), ...places.map(([name, all]) => table(`[${name}]`, all))];
   return [...tables, ...tape.map((t) => table("[[tape]]", t)), ...features.map((f) => table("[[feature]]", f))].join("\n\n") + "\n";
 }

@@ -105,7 +105,7 @@ export async function show(main, { id, from }, { signal }) {
     empty.hidden = Boolean(lot || state.tool);
     refill(list, featureList(editor));
     refill(about, aboutLot(editor));
-    clear(survey, surveyWords(drawing.survey));
+    clear(survey, surveyWords(drawing));
     faults.show();
     keepDraftLot({ drawing, site });
     faults.ask();

@@ -2,17 +2,12 @@
 
 import { button, fold, h, handOut, say } from "../dom.js";
 import * as api from "../api.js";
-import { canDraw, fromDrawn, fromGeojson, tapeText, toGeojson, toTape } from "./files.js";
+import { asSite, canDraw, fromDrawn, fromGeojson } from "./files.js";
 import { emptyDrawing } from "./model.js";
 
 /** `renew(drawing)`: another lot altogether. `trouble(lines)`: what is wrong with a file. */
 export function shelf(editor, renew, trouble) {
-  const file = h("input", {
-    type: "file",
-    accept: ".geojson,.json,.toml",
-    hidden: true,
-    on: { change: () => file.files[0] && open(file.files[0]) },
-  });
+  const file = h("input", { type: "file", accept: ".geojson,.json,.toml", hidden: true, on: { change: () => file.files[0] && open(file.files[0]) } });
   const box = fold(
     "Rectangle, example, open, save",
     h(
@@ -64,8 +59,9 @@ function rectangle(editor) {
 
 function save(drawing) {
   const name = drawing.site.name.replace(/[^\w-]+/g, "_").toLowerCase() || "lot";
-  if (drawing.origin) handOut(`${name}.geojson`, JSON.stringify(toGeojson(drawing), null, 1));
-  else handOut(`${name}.toml`, tapeText(toTape(drawing)), "application/toml");
+  const { form, content } = asSite(drawing);
+  if (form === "geojson") handOut(`${name}.geojson`, JSON.stringify(content, null, 1));
+  else handOut(`${name}.toml`, content, "application/toml");
 }
 
 /** A map as the page draws it, faults and all; what it cannot draw whole the service reads, and names every fault. */

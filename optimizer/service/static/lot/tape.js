@@ -6,6 +6,7 @@ import { checkSite, faultWords } from "../api.js";
 import { bearing, distance } from "./geometry.js";
 import { letter } from "./measures.js";
 import { tapeText } from "./files.js";
+import { surveyOf } from "./survey.js";
 import { lotOf } from "./model.js";
 import { titleOf } from "./roles.js";
 
@@ -199,6 +200,7 @@ function follow(editor, survey, names, anchor) {
     return to ? to.map((c, k) => Number((c + shift[k]).toFixed(3))) : p;
   };
   const features = editor.drawing.features.map((f) => ({ ...f, points: f.points.map((p, i) => place(f.id, p, i)) }));
-  editor.set({ ...editor.drawing, features, survey });
+  const drawing = { ...editor.drawing, features };
+  editor.set({ ...drawing, survey: surveyOf(survey, drawing, shift) });
   editor.fit();
 }
