@@ -41,8 +41,15 @@ def _line(name: str, old, new) -> str:
 def _told(wish) -> str:
     """A wish in words: bands with their segments, lists by their names."""
     if isinstance(wish, tuple):
-        return " ".join(f"{w.key}:{w.segment}" if isinstance(w, BandWish) else f"{w[0]}={w[1]:g}" for w in wish) or "none"
+        return " ".join(_band(w) if isinstance(w, BandWish) else f"{w[0]}={w[1]:g}" for w in wish) or "none"
     return "none" if wish is None else f"{wish:g}" if isinstance(wish, float) else str(wish)
+
+
+def _band(wish: BandWish) -> str:
+    """As it is wished on the command line; what is as usual goes unsaid."""
+    segment = f"{wish.low_hz / 1e6:g}-{wish.high_hz / 1e6:g}" if wish.segment == "custom" else wish.segment
+    more = (f"*{wish.weight:g}" if wish.weight != 1.0 else "", f"@{wish.contacts}" if wish.contacts != "both" else "")
+    return f"{wish.band}:{segment}{''.join(more)}" + (f"@{wish.bearing_deg:g}" if wish.bearing_deg is not None else "")
 
 
 def fingerprint(design: dict) -> str:

@@ -63,11 +63,12 @@ def _copied(earlier: Path, folder: Path) -> bool:
     return True
 
 
-def write_moves(folder: Path, moves) -> None:
+def write_moves(folder: Path, moves, wishes_changed=()) -> None:
+    """`wishes_changed`: a line each, as the command tells them."""
     from ..report.write import write_json
 
     told = [{"design": m.design, "rank_before": m.rank_before, "rank_now": m.rank_now, "why": m.why, "text": m.text} for m in moves]
-    write_json(folder / MOVED, {"moves": told})
+    write_json(folder / MOVED, {"wishes_changed": list(wishes_changed), "moves": told})
 
 
 def ranked_again(folder: Path, given: dict) -> bytes:

@@ -110,7 +110,7 @@ def _rank(store, run, holder, home: Path, crew: int, order: dict, spent_s: float
     told = {"progress": Teller(store, run, holder, folder, site, wishes, weights).show, "stop": stop}
     if again:
         ranked = rerun(folder, lambda *_: wishes, settings, weights=weights, site_path=None if same_site else site_file, **told)
-        write_moves(folder, ranked.moves)
+        write_moves(folder, ranked.moves, ranked.wishes_changed)
     else:
         ranked = rank_into(folder, site_file, site, wishes, settings, **told)
     write_final(folder, ranked)

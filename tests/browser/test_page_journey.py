@@ -167,6 +167,7 @@ def test_less_money_and_what_moved(open_page, found):
     moves = served(page, f"/api/runs/{page.url.split('/')[-1]}/moved")["moves"]
     assert any(m["rank_now"] is None for m in moves)
     assert moves[0]["text"] in page.inner_text(".moved")
+    assert page.locator(".moved .wishes-changed li").all_inner_texts() == [f"budget: none → {purse}"]
 
 
 def test_a_search_can_be_stopped(open_page, found):

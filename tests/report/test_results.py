@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Point
 from optimizer.field.answer import answer
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.folder import kept_run, only_tighter, rank_into, rerun, wishes_from
-from optimizer.report.moved import moves
+from optimizer.report.moved import moves, wishes_changed
 from optimizer.report.notes import HONEST_NOTE
 from optimizer.report.write import strict
 from optimizer.search.settings import SearchSettings
@@ -171,6 +171,15 @@ def test_only_tighter():
     assert not only_tighter(WISHES, replace(WISHES, budget=None))
     assert not only_tighter(replace(WISHES, mast_limit_m=5.0), replace(WISHES, mast_limit_m=6.0))
     assert not only_tighter(WISHES, replace(WISHES, power_w=50.0))
+
+
+@pytest.mark.parametrize("now", ["20m:voice*3 10m:morse*2@far", "20m:voice 10m:morse*2@near", "20m:voice 10m:morse*2@far@270", "20m:14.1-14.2 10m:morse*2@far"])
+def test_bands_wished_otherwise_are_told_as_they_are_wished(now):
+    """Both sides of the line read as the wishes themselves."""
+    (line,) = wishes_changed(WISHES, read_wishes(now, SITE, budget=400.0))
+    before, after = line.removeprefix("bands: ").split(" → ")
+    assert read_wishes(before, SITE).bands == WISHES.bands and read_wishes(after, SITE).bands == read_wishes(now, SITE).bands
+    assert before != after
 
 
 def test_moves_tell_entered_left_and_moved():

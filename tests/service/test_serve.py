@@ -91,6 +91,7 @@ def test_a_rerun_says_what_moved(server, done):
     assert now and all(row["cost"] <= budget for row in now)
     left = {m["design"] for m in server.call("GET", f"/api/runs/{made['id']}/moved")[1]["moves"] if m["rank_now"] is None}
     assert left >= {r["design"] for r in rows if r["cost"] > budget} - {r["design"] for r in now}
+    assert server.call("GET", f"/api/runs/{made['id']}/moved")[1]["wishes_changed"] == [f"budget: none → {budget:g}"]
     assert server.call("GET", f"/api/runs/{done}/moved")[0] == 404
 
 

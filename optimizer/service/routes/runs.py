@@ -97,7 +97,7 @@ def rerun(run: str, body: RerunIn, user: User, store: TheStore, foreman: TheFore
 
 @router.get("/{run}/moved")
 def moved(run: str, user: User, store: TheStore, settings: TheSettings) -> Response:
-    """After a rerun: what entered, left and moved, and why."""
+    """After a rerun: which wishes are other ones, and what entered, left and moved, and why."""
     path = run_folder(settings.home, runs.row_of(store, user, run).id) / MOVED
     if not path.exists():
         raise Refused("not_found", "this run is no rerun, or not done yet")
