@@ -413,7 +413,8 @@ def _print(ranked, as_json: bool, as_csv: bool, moved: bool = False) -> None:
         raise KeyboardInterrupt
     if ranked.sheets_removed:
         print(f"{', '.join(ranked.sheets_removed)}: removed, for that rank has another design now (lotwire sheet DIR RANK)", file=sys.stderr)
-
+    for before, now in ranked.verify_kept:
+        print(f"{before}: kept as {now}, for that rank has another design now", file=sys.stderr)
     if as_json:
         moves = {"moves": [m.text for m in ranked.moves], "wishes_changed": list(ranked.wishes_changed)} if moved else {}
         print(json.dumps(strict(ranked.content | moves), indent=1, allow_nan=False))

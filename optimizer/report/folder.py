@@ -26,7 +26,7 @@ from ..search.settings import Progress, RankResult, SearchSettings
 from ..site.model import Site
 from ..site.read import read_site
 from .moved import Move, moves, wishes_changed
-from .stale import stale_removed
+from .stale import kept_aside, stale_removed
 from .tables import ranked_table
 from .write import ranked_object, settings_object, write_json, write_results
 
@@ -39,7 +39,8 @@ RERUN_SECONDS = 20.0
 
 @dataclass(frozen=True, kw_only=True)
 class Ranked:
-    """What a job leaves: the table, the object of ranked.json, and the search's own result. `sheets_removed`: of designs that are no longer their rank's."""
+    """What a job leaves: the table, the object of ranked.json, and the search's own result. `sheets_removed`: of designs that are no longer their rank's;
+    `verify_kept`: pages of measurements of such designs, (name before, name now)."""
 
     site: Site
     wishes: WishList
@@ -50,6 +51,7 @@ class Ranked:
     moves: tuple[Move, ...] = ()
     wishes_changed: tuple[str, ...] = ()
     sheets_removed: tuple[str, ...] = ()
+    verify_kept: tuple[tuple[str, str], ...] = ()
 
 
 def rank_into(
@@ -127,7 +129,8 @@ def _removed(path: Path) -> None:
 
 def _written(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult) -> Ranked:
     table = write_results(folder, site, wishes, settings, result)
-    return replace(_ranked(folder, site, wishes, settings, result, table), sheets_removed=stale_removed(folder, designs_in(folder)))
+    designs = designs_in(folder)
+    return replace(_ranked(folder, site, wishes, settings, result, table), sheets_removed=stale_removed(folder, designs), verify_kept=kept_aside(folder, designs))
 
 
 def _ranked(folder: Path, site: Site, wishes: WishList, settings: SearchSettings, result: RankResult, table) -> Ranked:

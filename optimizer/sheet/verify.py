@@ -13,6 +13,7 @@ import numpy as np
 from ..errors import Fault, InputError
 from ..families.pieces import kind_of
 from ..report.notes import HONEST_NOTE
+from ..report.stale import VERIFIED, mark_of, put_aside
 from ..spread import CurveBand
 from .built import Built, read_built
 from .compare import Compared, Predicted, compare, suggests
@@ -24,7 +25,6 @@ from .model import Document, Figure, Figures, Items, Section, Text
 from .readings import GARDEN_SHARE, Expected, expected
 from .solved import SolvedBand, solved_bands
 
-FOLDER = "verify"
 ROUGH = 1.15  # either side of the SWR, where no gardens were computed: common practice, no source
 HOW = "Read at the radio's end of the line, tuner out of circuit, low power, inside your allocation."
 
@@ -87,7 +87,7 @@ def page_of(built: Built, found: Verified) -> Document:
     """One page: what was found, the pictures, what it suggests."""
     return Document(
         title=f"Verify: {built.title}", lead=f"{built.site.name}, rank {built.content['rank']}", note=HONEST_NOTE[0].upper() + HONEST_NOTE[1:] + ".",
-        made_with=built.content.get("made_with", ""),
+        made_with=built.content.get("made_with", ""), mark=mark_of(built.content),
         sections=(Section(key="verify", title="Measured over expected", blocks=(
             Text(HOW), Items(tuple(c.words for c in found.bands)), Figures(tuple(Figure(svg) for svg in found.pictures.values())),
             Text("What it suggests, likeliest first. Transmitter off and line unplugged before you touch anything."), Items(found.suggests, boxes=True),
@@ -99,10 +99,12 @@ def verify(folder: Path, rank: int, read: Measured, html: Path | None = None) ->
     """Check the design of that rank and write the page (`DIR/verify/RANK.html`). Raises InputError."""
     built = read_built(folder, rank)
     found = verified(built, read)
-    html = html or folder / FOLDER / f"{rank}.html"
     try:
+        if html is None:
+            html = folder / VERIFIED / f"{rank}.html"
+            put_aside(html, mark_of(built.content))  # what was measured on another wire is not written over
         html.parent.mkdir(parents=True, exist_ok=True)
         html.write_text(render(page_of(built, found)), encoding="utf-8")
     except OSError as error:
-        raise InputError([Fault("verify", "--html", str(html), "a place that can be written", str(error))]) from error
+        raise InputError([Fault("verify", "--html", str(html or folder), "a place that can be written", str(error))]) from error
     return found, html
