@@ -14,12 +14,14 @@ from shapely.geometry import box
 
 from ..families.outline import bearing_deg, direction
 from ..families.pieces import kind_of
-from .scenery import SQUARE, backdrop, compass, ground, heights, keep_out, overhead, scale_bar
+from .closeup import around, close_frame
+from .scenery import SQUARE, backdrop, compass, ground, heights, keep_out, overhead, scale_bar, whole_lot
 from .svg import Sheet
 
 PLAN_WIDTH = 720.0
 SIDE_WIDTH = 720.0
 AROUND_M = 2.0
+WHOLE_WIDE, WHOLE_TOP = 190.0, 84.0  # room for the whole lot beside a plan of a small part of it, below the arrow [units]
 AT_FEED_M = 1.0
 DIAMOND, STAKE = "M0-6L6 0L0 6L-6 0Z", "M-3-3L3 3M3-3L-3 3"
 MAST, POST = "M-6 0A6 6 0 1 0 6 0A6 6 0 1 0-6 0M-9 0H9M0-9V9", "M-3 0A3 3 0 1 0 3 0A3 3 0 1 0-3 0"
@@ -29,12 +31,16 @@ SYMBOLS = {"trap": TRAP, "capacitor": "M-2-7V7M2-7V7"}
 
 def plan_svg(design, site, zone=None) -> str:
     """The lot from above with everything on it. `zone`: a shapely area that people keep out of while sending."""
-    points = [p for w in design.structure.wires for p in w.points_m] + ([zone.bounds[:2], zone.bounds[2:]] if zone else [])
-    x1, y1, x2, y2 = site.lot.bounds
-    low = (min([x1, *(p[0] for p in points)]) - AROUND_M, min([y1, *(p[1] for p in points)]) - AROUND_M)
-    high = (max([x2, *(p[0] for p in points)]) + AROUND_M, max([y2, *(p[1] for p in points)]) + AROUND_M)
-    sheet = Sheet(low, high, PLAN_WIDTH / max(high[0] - low[0], 0.8 * (high[1] - low[1])), title=f"Plan: {design.title}")
+    structure = design.structure
+    points = [p[:2] for w in structure.wires for p in w.points_m] + [a.at_m for a in structure.anchors] + ([zone.bounds[:2], zone.bounds[2:]] if zone else [])
+    whole = around([site.lot.bounds[:2], site.lot.bounds[2:], *points], AROUND_M)
+    close = close_frame((points,), whole)
+    low, high = close or whole
+    room = WHOLE_WIDE if close else 0.0
+    sheet = Sheet(low, high, (PLAN_WIDTH - room) / max(high[0] - low[0], 0.8 * (high[1] - low[1])), room=room, title=f"Plan: {design.title}")
     ground(sheet, site)
+    if close:
+        _whole_lot(sheet, site, whole, close)
     keep_out(sheet, zone)
     overhead(sheet, site, box(*low, *high))
     _held(sheet, design)
@@ -46,6 +52,19 @@ def plan_svg(design, site, zone=None) -> str:
     scale_bar(sheet, high[0] - low[0])
     sheet.heading(design.title)
     return sheet.render()
+
+
+def _whole_lot(sheet: Sheet, site, whole, close) -> None:
+    """The frame of the plan, and beside it the lot that the plan shows a part of."""
+    sheet.path(sheet.shown.exterior.coords, "thin")
+    left, wide, tall = sheet.width - WHOLE_WIDE - sheet.margin / 2, WHOLE_WIDE, sheet.height - WHOLE_TOP - sheet.margin
+    (west, south), (east, north) = whole
+    small = sheet.beside(whole, min(wide / (east - west), tall / (north - south)), left, WHOLE_TOP)
+    whole_lot(small, site, close)
+    below = small.at((west, south))[1] + 14.0
+    sheet.raw(f'<text x="{left:.0f}" y="{WHOLE_TOP - 8:.0f}" class="bold">the whole lot</text>')
+    sheet.raw(f'<text x="{left:.0f}" y="{below:.0f}" class="quiet">{east - west:.0f} m across</text>')
+    sheet.taken.append((sheet.width - WHOLE_WIDE - sheet.margin, 0.0, WHOLE_WIDE + sheet.margin, sheet.height))
 
 
 def side_svg(design, site) -> str:

@@ -4,37 +4,83 @@ from __future__ import annotations
 
 import math
 
-from shapely.geometry import Point, box
+from shapely import get_parts, line_merge
+from shapely.geometry import Point, Polygon, box
 
 from ..families.outline import polygons
 from .svg import Sheet
 
 SQUARE = "M-4-4H4V4H-4Z"
+NOT_YOURS = "not your ground"
 
 
 def ground(sheet: Sheet, site) -> None:
-    """Lot, houses, trees, keep-outs, people and supports."""
-    sheet.area(site.lot, "lot", fill="url(#grass)", title="lot")
+    """Lot and holes in it, houses, trees, keep-outs, people and supports: what of them is to be seen."""
+    _area(sheet, site.lot, "lot", fill="url(#grass)", title="lot")
+    for hole in site.lot.interiors:
+        _area(sheet, Polygon(hole), "lot", fill="url(#bars)", title=NOT_YOURS, words=NOT_YOURS)
     if site.setback_m > 0:
         for part in polygons(site.usable):
-            sheet.area(part, "setback", title=f"setback {site.setback_m:g} m")
+            _area(sheet, part, "setback", title=f"setback {site.setback_m:g} m")
     for people in site.people:
-        sheet.area(people.footprint, "thin", fill="url(#seats)", title=people.name)
+        _area(sheet, people.footprint, "thin", fill="url(#seats)", title=people.name)
     for out in site.keep_outs:
-        sheet.area(out.footprint, "ink", fill="url(#barred)", title=out.name)
-        sheet.label(out.footprint.representative_point().coords[0], out.name, "quiet", near=0.0)
+        _area(sheet, out.footprint, "ink", fill="url(#barred)", title=out.name, words=out.name, css_words="quiet")
     for house in site.buildings:
-        sheet.area(house.footprint, "ink", fill="url(#roof)", title=house.name)
-        sheet.label(house.footprint.representative_point().coords[0], f"{house.name}, {house.height_m:g} m", near=0.0)
+        _area(sheet, house.footprint, "ink", fill="url(#roof)", title=house.name, words=f"{house.name}, {house.height_m:g} m")
     for tree in site.trees:
-        sheet.circle(tree.at_m, tree.crown_radius_m, "ink", fill="url(#leaves)", title=tree.name)
-        sheet.label(tree.at_m, f"{tree.name}, {tree.height_m:g} m", "quiet")
+        crown = Point(tree.at_m).buffer(tree.crown_radius_m)
+        if sheet.shown.covers(crown):
+            sheet.circle(tree.at_m, tree.crown_radius_m, "ink", fill="url(#leaves)", title=tree.name)
+        else:
+            _area(sheet, crown, "ink", fill="url(#leaves)", title=tree.name)
+        if _seen(sheet, tree.at_m):
+            sheet.label(tree.at_m, f"{tree.name}, {tree.height_m:g} m", "quiet")
     for support in site.supports:
-        sheet.mark(support.at_m, SQUARE, title=support.name)
-        sheet.label(support.at_m, f"{support.name}, {support.height_m:g} m", "quiet")
-    if site.radio:
+        if _seen(sheet, support.at_m):
+            sheet.mark(support.at_m, SQUARE, title=support.name)
+            sheet.label(support.at_m, f"{support.name}, {support.height_m:g} m", "quiet")
+    if site.radio and _seen(sheet, site.radio.at_m):
         sheet.mark(site.radio.at_m, "M-5 4V-4H5V4ZM-2-4L3-10", title=site.radio.name)
         sheet.label(site.radio.at_m, "radio", "quiet")
+
+
+def whole_lot(sheet: Sheet, site, frame) -> None:
+    """The lot small, with a frame about what the plan shows: its edge, what is no part of it, houses, power lines. `frame`: south-west and north-east corner [m]."""
+    _area(sheet, site.lot, "ink", fill="url(#grass)", title="the whole lot")
+    for hole in site.lot.interiors:
+        _area(sheet, Polygon(hole), "ink", fill="url(#bars)", title=NOT_YOURS)
+    for house in site.buildings:
+        _area(sheet, house.footprint, "thin", fill="url(#roof)", title=house.name)
+    for line in site.overhead_lines:
+        if line.kind == "power":
+            _edges(sheet, line.path, "power", line.name)
+    sheet.path(box(*frame[0], *frame[1]).exterior.coords, "shown", title="what the plan shows")
+
+
+def _seen(sheet: Sheet, point) -> bool:
+    return sheet.shown.contains(Point(point))
+
+
+def _area(sheet: Sheet, shape, css: str, *, fill: str = "none", title: str = "", words: str = "", css_words: str = "") -> None:
+    """An area, or what of it is to be seen: then its edges only where they are its own. `words`: a label on each part."""
+    parts = [shape]
+    if sheet.shown.covers(shape):
+        sheet.area(shape, css, fill=fill, title=title)
+    else:
+        parts = list(polygons(shape.intersection(sheet.shown)))
+        for part in parts if fill != "none" else ():
+            sheet.area(part, "", fill=fill, title=title)
+        _edges(sheet, shape.boundary, css, title)
+    for part in parts if words else ():
+        sheet.label(part.representative_point().coords[0], words, css_words, near=0.0)
+
+
+def _edges(sheet: Sheet, line, css: str, title: str) -> None:
+    """The pieces of a line or ring that are to be seen."""
+    for piece in get_parts(line_merge(line.intersection(sheet.shown))):
+        if piece.length > 0:
+            sheet.path(piece.coords, css, title=title)
 
 
 def keep_out(sheet: Sheet, zone) -> None:

@@ -13,6 +13,8 @@ import zlib
 from dataclasses import dataclass, field
 from html import escape
 
+from shapely.geometry import Polygon, box
+
 from .labels import about, along, place
 
 FONT = 11.0
@@ -51,6 +53,8 @@ LOOKS = """
 .gp .cord{fill:none;stroke:currentColor;stroke-width:1;stroke-dasharray:2 2}
 .gp .power{fill:none;stroke:var(--danger);stroke-width:2;stroke-dasharray:12 3 2 3}
 .gp .zone{fill:none;stroke:var(--danger);stroke-width:1.4;stroke-dasharray:8 3}
+.gp .shown{fill:none;stroke:currentColor;stroke-width:2.2}
+.gp .bold{font-weight:bold}
 .gp .solid{fill:currentColor;stroke:none}
 .gp .mark{fill:var(--paper);stroke:currentColor;stroke-width:1.4}
 """ + "".join(f".gp .on-{name}{{fill:var(--{name})}}\n" for name in ("paper", "lawn", "stone", "water", "leaf", "danger"))  # fmt: skip
@@ -72,6 +76,7 @@ PATTERNS = """
 <pattern id="leaves" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="9" height="9" class="on-leaf" fill-opacity=".75"/>
 <circle cx="3" cy="3" r="1" class="solid" opacity=".4"/><circle cx="7.5" cy="7" r="1" class="solid" opacity=".4"/></pattern>
 <pattern id="seats" width="8" height="8" patternUnits="userSpaceOnUse"><path d="M4 0v8M0 4h8" class="thin" stroke-dasharray="1 2"/></pattern>
+<pattern id="bars" width="5" height="5" patternUnits="userSpaceOnUse"><path d="M2.5 0V5" class="ink" stroke-opacity=".6"/></pattern>
 <pattern id="soil" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M0 10L10 0" class="thin"/></pattern>
 <pattern id="zone" width="7" height="7" patternUnits="userSpaceOnUse"><path d="M0 0L7 7M7 0L0 7" class="zone" style="stroke-width:.7;stroke-dasharray:none"/></pattern>
 """
@@ -79,12 +84,16 @@ PATTERNS = """
 
 @dataclass
 class Sheet:
-    """Collects shapes; coordinates come in metres."""
+    """Collects shapes; coordinates come in metres. `room`: units kept free on the right for another drawing (`beside`), all else keeping to the frame;
+    `left`, `top`: where the frame's north-west corner comes to, else inside the margin."""
 
     low: tuple[float, float]
     high: tuple[float, float]
     scale: float
     margin: float = 46.0
+    room: float = 0.0
+    left: float | None = None
+    top: float | None = None
     title: str = ""
     items: list[str] = field(default_factory=list)
     labels: list[tuple] = field(default_factory=list)
@@ -92,7 +101,7 @@ class Sheet:
 
     @property
     def width(self) -> float:
-        return (self.high[0] - self.low[0]) * self.scale + 2 * self.margin
+        return (self.high[0] - self.low[0]) * self.scale + 2 * self.margin + self.room
 
     @property
     def height(self) -> float:
@@ -100,8 +109,17 @@ class Sheet:
 
     def at(self, point) -> tuple[float, float]:
         """Metres to user units."""
-        x = self.margin + (point[0] - self.low[0]) * self.scale
-        return x, self.height - self.margin - (point[1] - self.low[1]) * self.scale
+        left, top = self.margin if self.left is None else self.left, self.margin if self.top is None else self.top
+        return left + (point[0] - self.low[0]) * self.scale, top + (self.high[1] - point[1]) * self.scale
+
+    @property
+    def shown(self) -> Polygon:
+        """What there is to see [m]: the whole paper, or the frame where something else stands beside it."""
+        return box(*self.low, *self.high).buffer(0.0 if self.room or self.left is not None else self.margin / self.scale, join_style="mitre")
+
+    def beside(self, frame, scale: float, left: float, top: float) -> Sheet:
+        """Another view on the same paper; what it is given is drawn here."""
+        return Sheet(*frame, scale, left=left, top=top, items=self.items, labels=self.labels, taken=self.taken)
 
     def path(self, points, css: str, *, closed: bool = False, title: str = "", keep_clear: bool = False, **more) -> None:
         """A line; `keep_clear`: labels keep off it."""

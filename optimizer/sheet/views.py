@@ -14,6 +14,7 @@ from shapely.ops import nearest_points
 
 from ..families.outline import bearing_deg, direction, polygons
 from ..families.pieces import kind_of
+from ..report.closeup import AROUND_M, around, close_frame
 from .built import Built, value_of
 from .canvas import Canvas
 from .places import Tapes
@@ -23,8 +24,6 @@ from .units import Units
 WIDTH, PLAN_HIGH, SIDE_HIGH = 700.0, 420.0, 230.0
 TALL_PLAN, TALL_SIDE_WIDTH = (395.0, 610.0), 300.0  # where plan and side view stand beside each other
 SAME_LABEL = 20.0  # units: heights are said once so near
-AROUND_M = 1.5
-SMALL = 0.25  # an aerial on less of the drawing's width and height than that has the plan for itself, the whole lot small beside it
 WHOLE_WIDE, WHOLE_TOP = 170.0, 84.0  # its room, below the arrow
 SHAPES = {
     "M": "M-7 0A7 7 0 1 0 7 0A7 7 0 1 0-7 0M-11 0H11M0-11V11", "P": "M-4-4H4V4H-4Z", "G": "M-4-4L4 4M4-4L-4 4",
@@ -159,11 +158,7 @@ def _plan_scales(built: Built, tapes: tuple[Tapes, ...], zone) -> tuple[Scale, S
 def _close(built: Built, tapes: tuple[Tapes, ...], zone):
     """The surroundings of the aerial where they are small against the lot, with the corners of the tapes if those are near; else None."""
     points, corners = _aerial(built, zone), [c.at_m for t in tapes for c, _ in t.corners]
-    for chosen in (points + corners, points):
-        frame = _around(chosen, AROUND_M + 0.1 * _longest(_around(chosen, 0.0)))
-        if _longest(frame) < SMALL * _longest(_frame(built, zone)):
-            return frame
-    return None
+    return close_frame((points + corners, points), _frame(built, zone))
 
 
 def _per_m(frame, room) -> float:
@@ -178,22 +173,13 @@ def _fit(frame, room) -> float:
 def _frame(built: Built, zone):
     """South-west and north-east corner of lot and aerial."""
     bounds = built.site.lot.bounds
-    return _around([bounds[:2], bounds[2:], *_aerial(built, zone)], AROUND_M)
+    return around([bounds[:2], bounds[2:], *_aerial(built, zone)], AROUND_M)
 
 
 def _aerial(built: Built, zone) -> list:
     """Points of the aerial, what holds it, and the zone."""
     points = [p[:2] for w in built.wires for p in w.points_m] + [a.at_m for a in built.anchors]
     return points + ([zone.bounds[:2], zone.bounds[2:]] if zone is not None else [])
-
-
-def _around(points, room_m: float):
-    xs, ys = zip(*points)
-    return (min(xs) - room_m, min(ys) - room_m), (max(xs) + room_m, max(ys) + room_m)
-
-
-def _longest(frame) -> float:
-    return max(h - lo for lo, h in zip(*frame))
 
 
 def _sight(built: Built):

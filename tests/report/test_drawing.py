@@ -4,11 +4,13 @@ import math
 import re
 import sys
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from shapely.geometry import box
+from shapely.affinity import translate
+from shapely.geometry import Point, box
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "families"))
 from lots import garden, l_shaped, plain, wish
@@ -133,6 +135,78 @@ def test_the_exposure_zone_is_hatched_named_and_to_scale():
     assert max(drawn, key=lambda p: len(p.get("d"))).get("d").count("Z") == 2
     assert any(t.text == "nobody here while sending" for t in with_zone.iter(f"{NS}text"))
     assert not any(t.text == "nobody here while sending" for t in without.iter(f"{NS}text"))
+
+
+def titled(root, title):
+    return [p for p in root.iter(f"{NS}path") if p.find(f"{NS}title") is not None and p.find(f"{NS}title").text == title]
+
+
+def extent(path):
+    """West, north, east, south of what a path encloses, in units of the drawing."""
+    at = [tuple(float(n) for n in pair.split()) for pair in re.split("[ML]", path.get("d").replace("Z", ""))[1:]]
+    return *map(min, zip(*at)), *map(max, zip(*at))
+
+
+def texts_of(root):
+    return [t.text for t in root.iter(f"{NS}text")]
+
+
+def test_a_hole_in_the_lot_is_barred_named_and_to_scale():
+    family, hole = FAMILIES["dipole"], box(15, 5, 18, 9)
+    whole = plain()
+    holed = replace(whole, lot=whole.lot.difference(hole), usable=whole.usable.difference(hole))
+    for site, count in ((holed, 1), (whole, 0)):
+        design = family.build(next(iter(family.starts(site, WISHES))), site, WISHES)
+        root = ET.fromstring(plan_svg(design, site))
+        drawn = titled(root, "not your ground")
+        assert len(drawn) == texts_of(root).count("not your ground") == count
+        for path in drawn:
+            west, north, east, south = extent(path)
+            assert re.search(r"url\(#\w+-bars\)", path.get("style"))
+            assert (east - west, south - north) == pytest.approx((3 * scale(root), 4 * scale(root)), abs=0.2)
+
+
+@pytest.mark.parametrize(("around_m", "large"), [(60.0, True), (2.0, False)])
+def test_on_a_large_lot_the_plan_shows_the_aerial_and_the_whole_lot_beside_it(around_m, large):
+    """A garden with land about it, a hole in the far corner: the frame on the small drawing is where the aerial is, as large as the plan shows."""
+    family, within = FAMILIES["dipole"], garden()
+    x1, y1, x2, y2 = within.lot.bounds
+    lot = box(x1 - around_m, y1 - around_m, x2 + around_m, y2 + around_m).difference(box(x2 + around_m - 2, y2 + around_m - 2, x2 + around_m - 1, y2 + around_m - 1))
+    design = family.build(next(iter(family.starts(within, WISHES))), within, WISHES)
+    site = replace(within, lot=lot, usable=lot)
+    root = ET.fromstring(plan_svg(design, site))
+    assert ("the whole lot" in texts_of(root)) == large and len(titled(root, "what the plan shows")) == large
+    assert len(titled(root, "not your ground")) == 1  # on the small drawing, or on the only one
+    width, height = (float(n) for n in root.get("viewBox").split()[2:])
+    for path in (p for p in root.findall(f"{NS}path") if p.get("transform") is None):
+        west, north, east, south = extent(path)
+        assert 0 <= west and east <= width and 0 <= north and south <= height
+    if not large:
+        return
+    (small,), (frame,) = titled(root, "the whole lot"), titled(root, "what the plan shows")
+    west, north, east, south = extent(small)
+    per_m = (east - west) / (x2 - x1 + 2 * around_m)
+    left, top, right, bottom = extent(frame)
+    seen = box(x1 - around_m + (left - west) / per_m, y2 + around_m - (bottom - north) / per_m, x1 - around_m + (right - west) / per_m, y2 + around_m - (top - north) / per_m)
+    points = [p for w in design.structure.wires for p in w.points_m]
+    assert all(seen.buffer(0.1).contains(Point(p[:2])) for p in points)
+    across, up = ((max(p[i] for p in points) - min(p[i] for p in points)) for i in (0, 1))
+    assert max(seen.bounds[2] - seen.bounds[0], seen.bounds[3] - seen.bounds[1]) < 2 * max(across, up)
+    wires = [extent(p) for p in wire_paths(root).values()]
+    assert max(w[2] for w in wires) < west and max(w[2] for w in wires) - min(w[0] for w in wires) == pytest.approx(across * scale(root), abs=0.5)
+
+
+def test_what_lies_beyond_the_plan_of_a_part_is_not_written_on_it():
+    """House and pear far from the aerial: on the small drawing only, without words."""
+    family, within = FAMILIES["dipole"], garden()
+    design = family.build(next(iter(family.starts(within, WISHES))), within, WISHES)
+    lot = box(-100, -100, 300, 300)
+    far = replace(within, lot=lot, usable=lot, buildings=tuple(replace(b, footprint=translate(b.footprint, 200, 200)) for b in within.buildings))
+    far = replace(far, trees=tuple(replace(t, at_m=(250.0, 250.0)) for t in within.trees))
+    words = " | ".join(texts_of(ET.fromstring(plan_svg(design, far))))
+    assert "house" not in words and "pear" not in words and "pond" in words
+    near = " | ".join(texts_of(ET.fromstring(plan_svg(design, within))))
+    assert "house" in near and "pear" in near
 
 
 def test_the_zone_is_told_from_the_house_by_pattern_not_only_by_colour():

@@ -17,6 +17,7 @@ export const patterns = () =>
     "defs",
     {},
     tile("lot", 22, stroke("M4 10l1-4 1 4M15 19l1-4 1 4")),
+    tile("hole", 5, stroke("M2.5 0V5")),
     tile("building", 8, stroke("M0 8L8 0")),
     tile("tree", 9, dots([3, 3], [7, 7])),
     tile("people", 8, s("path", { d: "M4 1v6M1 4h6", class: "pencil faint" })),

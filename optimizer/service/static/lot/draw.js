@@ -42,13 +42,17 @@ function grid(view) {
 function shape(f, view, chosen) {
   const css = `thing role-${f.role}${chosen ? " chosen" : ""}${f.role === "overhead_line" && f.props.kind !== "telecom" ? " power" : ""}`;
   const grip = { data: { grip: "body", id: f.id }, class: css };
-  if (f.shape === "Polygon")
-    return s("path", {
-      ...grip,
-      d: [f.points, ...f.holes].map((p) => outline(p, view, true)).join(""),
-      "fill-rule": "evenodd",
-      fill: `url(#p-${f.role})`,
-    });
+  if (f.shape === "Polygon") {
+    const d = [f.points, ...f.holes].map((p) => outline(p, view, true)).join("");
+    const area = s("path", { ...grip, d, "fill-rule": "evenodd", fill: `url(#p-${f.role})` });
+    if (f.role !== "lot" || !f.holes.length) return area;
+    return s(
+      "g",
+      {},
+      area,
+      f.holes.map((p) => s("path", { d: outline(p, view, true), class: "not-yours", fill: "url(#p-hole)" }, s("title", {}, "not your ground"))),
+    );
+  }
   if (f.shape === "LineString")
     return s("g", {}, s("path", { ...grip, class: "grasp", d: outline(f.points, view) }), s("path", { ...grip, d: outline(f.points, view) }));
   const [x, y] = view.at(f.points[0]);

@@ -24,12 +24,15 @@ export function thumb(drawing, wires, title, { width = 240, height = 190, extra 
   const things = drawing.features.filter((f) => ["lot", "building", "tree", "overhead_line", "people"].includes(f.role));
   const part = (f) => {
     if (f.rings_m)
-      return s("path", {
-        d: f.rings_m.map((r) => line(r, true)).join(""),
-        class: `thing role-${f.role}`,
-        fill: `url(#p-${f.role})`,
-        "fill-rule": "evenodd",
-      });
+      return [
+        s("path", {
+          d: f.rings_m.map((r) => line(r, true)).join(""),
+          class: `thing role-${f.role}`,
+          fill: `url(#p-${f.role})`,
+          "fill-rule": "evenodd",
+        }),
+        f.role === "lot" ? f.rings_m.slice(1).map((r) => s("path", { d: line(r, true), class: "not-yours", fill: "url(#p-hole)" })) : null,
+      ];
     if (f.path_m) return s("path", { d: line(f.path_m), class: `thing role-${f.role}${f.kind === "power" ? " power" : ""}` });
     return s("circle", { cx: at(f.at_m)[0], cy: at(f.at_m)[1], r: f.crown_radius_m * scale, class: "thing role-tree", fill: "url(#p-tree)" });
   };
