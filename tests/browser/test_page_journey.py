@@ -151,6 +151,20 @@ def test_weights_move_and_the_table_ranks_again(open_page, found):
     first.get_by_text(f"{table['rows'][0]['score']:.1f}").wait_for()
 
 
+def test_narrow_and_by_keyboard_nothing_is_out_of_sight(open_page, found, tab_to):
+    """WCAG 2.2, 1.4.10 and 2.4.11: no scrolling sideways, whatever is unfolded; what has the focus is seen."""
+    page = open_page(found, width=390)
+    page.wait_for_selector(".ranked tbody tr")
+    tab_to(page, ".ranked thead button")
+    box = page.evaluate("(({x, y, width, height}) => [x, y, x + width, y + height])(document.activeElement.getBoundingClientRect())")
+    assert box[0] >= 0 and box[1] >= 0 and box[2] <= 390 and box[3] <= 860
+    assert page.evaluate("([x, y]) => document.activeElement.contains(document.elementFromPoint(x, y))", [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
+    page.goto(page.url + "/design/1")
+    page.wait_for_selector("text=The patterns as figures")
+    page.evaluate("document.querySelectorAll('details').forEach((d) => (d.open = true))")
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
 def test_less_money_and_what_moved(open_page, found):
     page = open_page(found)
     rows = served(page, f"/api/runs/{run_of(found)}/table")["rows"]

@@ -300,6 +300,49 @@ def test_the_lot_that_goes_to_the_search_has_its_tapes(open_page):
     assert told == {r.name: pytest.approx(r.residual_m, abs=1e-4) for r in read_site(YARD).tape_report.readings}
 
 
+def test_holes_are_no_ground_of_the_lot(open_page, tmp_path):
+    """The area is told less the hole, as the service has it; the hole is barred."""
+    step = [[5.0, 50.0], [5.0004, 50.0], [5.0004, 50.0004], [5.0, 50.0004]]
+    inner = [[5.0001, 50.0001], [5.0002, 50.0001], [5.0002, 50.0002], [5.0001, 50.0002]]
+    rings = [[*r, r[0]] for r in (step, inner)]
+    source = tmp_path / "holed.geojson"
+    site = {"name": "Holed", "height_limit_m": 8, "itu_region": 1, "currency": "EUR"}
+    source.write_text(json.dumps({"type": "FeatureCollection", "site": site, "features": [feature("lot", ("Polygon", rings))]}))
+    page = open_page("#/lot/new/empty")
+    page.set_input_files("input[type=file]", source)
+    page.wait_for_selector(".not-yours", state="attached")
+    told = float(re.search(r"Lot ([\d.]+) m²", page.inner_text(".facts"))[1])
+    assert told == pytest.approx(read_site(source).lot.area, abs=0.2)
+
+
+def test_on_a_phone_open_folds_do_not_scroll_sideways(open_page):
+    page = open_page("#/lot/new/empty", width=390)
+    opened(page, YARD)
+    for words in ("About the lot", "Measured with a tape", "Set something by numbers"):
+        page.click(f"text={words}")
+    page.wait_for_selector(".tapes select")
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+@pytest.mark.parametrize(("side_m", "close"), [(100, True), (20, False)])
+def test_a_small_plan_shows_wires_that_take_little_of_the_lot_close_up(open_page, side_m, close):
+    """A wire of 9 m: on a lot of 100 m it would be a speck; beside it stands the whole lot with a frame."""
+    page = open_page("")
+    lot_ring = [[0, 0], [side_m, 0], [side_m, side_m], [0, side_m]]
+    place = {"features": [{"role": "lot", "name": "lot", "rings_m": [lot_ring, [[1, 1], [2, 1], [2, 2], [1, 2]]]}]}
+    wires = [{"role": "radiator", "points_m": [[5, 5, 4], [14, 5, 4]]}]
+    page.evaluate(
+        "([place, wires]) => import('/static/run/thumb.js').then((m) => { const t = m.thumb(place, wires, 'a wire'); t.id = 'there'; document.querySelector('main').append(t); })",
+        [place, wires],
+    )
+    page.wait_for_selector("#there .wire", state="attached")
+    whole, wire = (page.locator(f"#there{css}").bounding_box() for css in ("", " .wire"))
+    assert (page.locator("#there .shown-part").count() == 1) == close
+    assert wire["width"] / whole["width"] > 0.3
+    assert whole["x"] < wire["x"] and wire["x"] + wire["width"] < whole["x"] + (0.7 if close else 1.0) * whole["width"]
+    assert page.locator("#there .not-yours").count() == (2 if close else 1)
+
+
 def test_a_fault_of_the_service_stands_at_its_feature(open_page):
     page = open_page("#/lot/new/example")
     page.click("[data-feature] >> text=apple tree")

@@ -128,10 +128,11 @@ function drawing(title, path, alt, meanwhile) {
 
 function sureness({ spread: s }) {
   if (!s) return h("p", {}, "The plan alone: time did not reach the trial in many gardens for this one. Search a little longer to see the spread.");
+  const whole = (v) => share(v).replace(" ", "\u00a0"); // a line may break between two figures, not within one
   const line = ([key, b]) => [
     bandWords(key),
-    b.covered_share.map(share).join(" to "),
-    b.efficiency.map(share).join(" to "),
+    b.covered_share.map(whole).join(" to "),
+    b.efficiency.map(whole).join(" to "),
     spread(...b.swr_best, 2),
     spread(...b.gain_far_dbi, 1),
   ];

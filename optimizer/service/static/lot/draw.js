@@ -69,9 +69,11 @@ function shape(f, view, chosen) {
   );
 }
 
+const KEYS_Y = [70, 90, 110, 130, 150, 170, 190]; // of the keys over the drawing's right edge [px]: no name under them
+
 /** Names, each at the first of a few places where it covers no other; what is crowded out is told by the list. */
 function labels(features, view, chosen) {
-  const taken = [],
+  const taken = KEYS_Y.map((y) => [view.width - 28, y, 40]),
     first = [...features].sort((a, b) => Number(b === chosen) - Number(a === chosen));
   return first.map((f) => label(f, view, taken, f === chosen));
 }

@@ -15,6 +15,9 @@ export function sides(points, closed) {
 const signedArea = (points) => sides(points, true).reduce((sum, [a, b]) => sum + a[0] * b[1] - b[0] * a[1], 0) / 2;
 export const area = (points) => Math.abs(signedArea(points));
 
+/** Of a feature, less the holes in it [m2]. */
+export const groundArea = ({ points, holes = [] }) => holes.reduce((left, hole) => left - area(hole), area(points));
+
 /** Where the label of an area stands: the middle of its bounding box if inside, else the mean of the corners. */
 export function labelPoint(points) {
   if (points.length < 3) return points[0];

@@ -1,7 +1,7 @@
 // What shows on the chosen thing and on one being drawn: corners, lengths, plus signs.
 
 import { s } from "../dom.js";
-import { area, distance, labelPoint, middle, sides } from "./geometry.js";
+import { distance, groundArea, labelPoint, middle, sides } from "./geometry.js";
 import { letter, metres } from "./measures.js";
 import { outline } from "./outline.js";
 import { titleOf } from "./roles.js";
@@ -17,7 +17,7 @@ export function handles(f, state, view) {
     ? s(
         "text",
         { ...place(view.at(labelPoint(f.points)), 0, f.role === "lot" ? 4 : 20), "text-anchor": "middle", class: "label size" },
-        `${area(f.points).toFixed(1)} m²`,
+        `${groundArea(f).toFixed(1)} m²`,
       )
     : null;
   return s("g", { class: "handles" }, lengths, adds, size, corners);

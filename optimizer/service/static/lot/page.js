@@ -8,7 +8,7 @@ import { aboutLot } from "./about.js";
 import { Editor } from "./editor.js";
 import { faultList } from "./faults.js";
 import { asSite, fromDrawn } from "./files.js";
-import { area, distance, sides } from "./geometry.js";
+import { distance, groundArea, sides } from "./geometry.js";
 import { attach } from "./hands.js";
 import { lengthEntry } from "./length.js";
 import { emptyDrawing, lotOf } from "./model.js";
@@ -166,7 +166,7 @@ async function kept(site, drawing) {
 
 function figures(lot) {
   const lengths = sides(lot.points, true).map(([a, b]) => distance(a, b).toFixed(1));
-  return `Lot ${area(lot.points).toFixed(1)} m², sides ${lengths.slice(0, 8).join(" · ")} m`;
+  return `Lot ${groundArea(lot).toFixed(1)} m², sides ${lengths.slice(0, 8).join(" · ")} m`;
 }
 
 function toolbar(editor, onPick) {

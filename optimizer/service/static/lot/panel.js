@@ -2,7 +2,7 @@
 // It is the whole editor for people who do not point: what the plan can do, the list can do too.
 
 import { button, choice, field, fold, h, number } from "../dom.js";
-import { area, distance, sides } from "./geometry.js";
+import { distance, groundArea, sides } from "./geometry.js";
 import { changed, movedCorner, withCorner, withProp, withSideLength } from "./model.js";
 import { ROLES, titleOf } from "./roles.js";
 import { letter, metres } from "./measures.js";
@@ -42,7 +42,7 @@ export function featureList(editor) {
 }
 
 function summary(f) {
-  if (f.shape === "Polygon") return `${area(f.points).toFixed(0)} m²`;
+  if (f.shape === "Polygon") return `${groundArea(f).toFixed(0)} m²`;
   if (f.shape === "LineString") return metres(sides(f.points, false).reduce((t, [a, b]) => t + distance(a, b), 0));
   return f.props.height_m ? `${f.props.height_m} m high` : "";
 }
