@@ -22,6 +22,7 @@ from .bank import Bank, final_u
 from .case import Look
 from .evidence import NO_DIP_SWR, Likely, likely_hz, numbers, shown, states, suspicions
 from .log import Reading
+from .points import is_dark, is_match, last_of, way_to_look, with_dip
 from .posterior import posterior
 from .response import Response
 
@@ -37,7 +38,6 @@ WRONG_BELOW = 0.10  # probability that nothing is wrong
 TELLS = 0.02  # a kind less likely is not listed
 MODEL_SHARE = 0.0005  # of a length: what the responses leave out
 BENT = 1.0  # standard deviations by which readings may turn a slope: how a dip moves is known better than where it is
-DARK = 1.5  # times what the gardens show at their dip is no match: then a band read dark is not done
 DEGREES = 12.0  # of Student's t, for a spread estimated from some thirty members
 
 
@@ -67,7 +67,7 @@ class Advice:
 
     `step`: parameter it speaks of, `next_step`: the one to go on with after stop; `move_m`: shorten by (negative: let out), `wanted_m`, `sigma_m`: what would end it right, and its standard
     error; `aim_hz`: what the step's band shows once its piece is right; `sound`: probability that nothing is wrong; `likely_hz`: where the last reading
-    could have been, if it cannot be right; `weights`: of the gardens.
+    could have been, if it cannot be right; `seeking`: no dip was met, and the move is to find it; `weights`: of the gardens.
     """
 
     verdict: str
@@ -82,6 +82,7 @@ class Advice:
     sound: float = 1.0
     causes: tuple[Likely, ...] = ()
     likely_hz: tuple[float, float] | None = None
+    seeking: bool = False
     weights: tuple[float, ...] = field(default=(), repr=False)
 
 
@@ -107,6 +108,7 @@ def advise(bank: Bank, log: tuple[Reading, ...], settings: Settings = Settings()
     u = at[-1] if len(at) else bank.case.start
     strays = [likely_hz(bank, r, lengths) for r, lengths in zip(log, at)]
     log = tuple(r if s is None or n == len(log) - 1 else replace(r, counts=False) for n, (r, s) in enumerate(zip(log, strays)))
+    read, log = log, tuple(with_dip(bank.sound[r.band, r.bare], lengths, r) for r, lengths in zip(log, at))
     sound, causes = suspicions(bank, log) if bank.faulty and any(r.counts for r in log) else (1.0, ())
     stray = strays[-1] if log else None
     log = log if stray is None else (*log[:-1], replace(log[-1], counts=False))
@@ -115,8 +117,13 @@ def advise(bank: Bank, log: tuple[Reading, ...], settings: Settings = Settings()
     if stray:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound)) if sound < WRONG_BELOW else ()
         return replace(told, verdict="wrong", next_step=None, move_m=0.0, wanted_m=0.0, others=(), sound=sound, causes=shares, likely_hz=stray)
-    dark = told.verdict in ("stop", "done") and any(_dark(bank.case, found, log, u, e) for e in bank.case.steps if told.verdict == "done" or e.step.parameter == step)
-    if (sound < WRONG_BELOW or dark) and not settings.checked:
+    last = {i: (found.sound[r.band, r.bare], found.weights, u, r) for i, e in enumerate(bank.case.steps) if (r := last_of(read, e.step.band))}
+    here = range(len(names)) if told.verdict == "done" else [names.index(step)] if told.verdict == "stop" else []
+    dark, limit = [i for i in here if i in last and is_dark(*last[i])], bank.case.built.wishes.swr_limit
+    if settings.user == RADIO and (sound >= WRONG_BELOW or settings.checked) and (move := _looked_for(bank, found, read, at)):
+        return _sought(bank, found, u, names.index(log[-1].step), move, told, sound)
+    right = settings.user == RADIO and all(i in last and is_match(*last[i], limit) for i in range(len(names)))
+    if (sound < WRONG_BELOW and not right or dark) and not settings.checked:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound))
         return replace(told, verdict="wrong", move_m=0.0, others=(), sound=sound, causes=shares)
     return replace(told, sound=sound, causes=())
@@ -224,14 +231,23 @@ def _aim(case, found: Found, u, j: int, log) -> float:
     return float(found.weights @ found.sound[e.step.band, case.reads_bare(e, log)].log_dip_open(then))
 
 
-def _dark(case, found: Found, log, u, e) -> bool:
-    """Was nothing but a high SWR read last in that step's band, where these gardens show a match? Then there is no telling that it is right."""
-    last = next((r for r in reversed(log) if r.counts and r.band == e.step.band), None)
-    if last is None or not (last.points or last.swr):
-        return False
-    least = min((s for _, s in last.points), default=last.swr)
-    expected = float(np.exp(found.weights @ found.sound[e.step.band, last.bare].log_swr(u)))
-    return least >= NO_DIP_SWR > DARK * expected
+def _looked_for(bank: Bank, found: Found, log, at) -> float | None:
+    """Which way to look for a dip that was not met by the last reading [m]."""
+    case, last = bank.case, log[-1] if log else None
+    if not last or not last.counts or not last.points or last.band != case.steps[case.index(last.step)].step.band:
+        return None
+    response, j = found.sound[last.band, last.bare], case.index(last.step)
+    if not is_dark(response, found.weights, at[-1], last):
+        return None
+    return way_to_look(case, response, found.weights, log, at, np.maximum(at.max(axis=0), case.start), float(bank.final[:, j].mean()), j)
+
+
+def _sought(bank: Bank, found: Found, u, j: int, move: float, told: Advice, sound: float) -> Advice:
+    """A move that looks for the dip: how far it is is not known."""
+    return replace(
+        told, verdict="fold" if move > 0 else "unfold", step=bank.case.names[j], next_step=None, move_m=move, wanted_m=move, sigma_m=abs(move),
+        length_m=float(bank.case.finished_m[j] * np.exp(u[j])), aim_hz=float(np.exp(bank.ends[j])), others=_others(bank, found, u, j, move), sound=sound, causes=(), seeking=True,
+    )  # fmt: skip
 
 
 def _against(e, aim: float, wanted: float, log) -> bool:

@@ -82,12 +82,12 @@ def numbers(bank: Bank, log: tuple[Reading, ...], clipped: bool = True) -> Numbe
         if reading.dip_hz is not None:
             y.append(np.clip(np.log(reading.dip_hz), *response.edges) if clipped else np.log(reading.dip_hz))
             no_dip = NO_DIP_SHARE if _no_dip(reading) else 0.0
-            sigma.append(np.linalg.norm([DIP_SHARE, FLAT_SHARE * response.flat, LEFT_OUT, no_dip]))
+            sigma.append(np.linalg.norm([DIP_SHARE, FLAT_SHARE * response.flat, LEFT_OUT, no_dip, reading.dip_share]))
         if reading.swr is not None:
             y.append(np.log(min(reading.swr, SWR_TOP)))
             sigma.append(SWR_SHARE)
         for _, swr in reading.points:
-            y.append(_reflection(np.log(swr)))
+            y.append(reflection(np.log(swr)))
             sigma.append(REFLECTION)
     return Numbers(y=np.array(y), sigma=np.array(sigma))
 
@@ -103,11 +103,12 @@ def shown(responses: dict, log: tuple[Reading, ...], at: np.ndarray, clipped: bo
             out.append(response.log_dip(u) if clipped else response.log_dip_open(u))
         if reading.swr is not None:
             out.append(np.minimum(response.log_swr(u), np.log(SWR_TOP)))
-        out += [_reflection(response.log_swr_at(u, f)) for f, _ in reading.points]
+        out += [reflection(response.log_swr_at(u, f)) for f, _ in reading.points]
     return np.array(out).reshape(len(out), -1).T
 
 
-def _reflection(log_swr):
+def reflection(log_swr):
+    """Size of the reflection, as far as a meter tells it beside the dip."""
     swr = np.exp(np.minimum(log_swr, np.log(POINT_TOP)))
     return (swr - 1.0) / (swr + 1.0)
 

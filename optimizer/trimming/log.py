@@ -28,7 +28,7 @@ class Reading:
     `points`: (Hz, SWR) at single frequencies; `length_m`: the piece as measured now, where that is known better than by the sum of cuts;
     `bare`: read before the coil and what lies beyond it were hung; `mended`: something wrong was found and put right before this
     reading, so that earlier ones tell lengths only; `start_m`: (parameter, length as cut), in the first entry; `counts`: false for
-    readings that tell lengths only.
+    readings that tell lengths only; `dip_share`: standard error of a dip worked out from points, of the frequency.
     """
 
     step: str
@@ -43,6 +43,7 @@ class Reading:
     start_m: tuple[tuple[str, float], ...] = ()
     at: str = ""
     counts: bool = True
+    dip_share: float = 0.0
 
 
 STRUCK = {"struck": True}  # an entry that takes back the one before it
@@ -56,7 +57,7 @@ def now() -> str:
 def append(path: Path, reading: Reading) -> None:
     """Add one reading and force it to the disk."""
     kept = asdict(reading)
-    del kept["counts"]
+    del kept["counts"], kept["dip_share"]
     _add(path, {k: v for k, v in kept.items() if v not in (None, (), False)})
 
 

@@ -25,11 +25,22 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units, last:
         "done": f"Done, all bands: {_left(advice, units)}. Twist what is folded flat along the wire, or cut it off at its mark; lift, read once more.",
         "wrong": _stray(e, advice, last) if advice.likely_hz else _wrong(advice),
     }[advice.verdict]
+    if advice.seeking:
+        said = _seeking(e, advice, units)
     moving = advice.verdict in ("cut", "fold", "unfold")
     more = [_moves(advice), HANDS_OFF] if moving else []
     if moving or advice.verdict in ("read", "stop"):
         more.append(_read_next(case, advice, settings))
     return "\n".join([said, *(line for line in more if line)])
+
+
+def _seeking(e, advice: Advice, units: Units) -> str:
+    """A try, not a computed length: what is folded can be let out again."""
+    how = f"fold back {units.cut(advice.move_m)}" if advice.move_m > 0 else f"let out {units.cut(-advice.move_m)}"
+    return (
+        f"No dip shows at the frequencies that were read: it lies beside them, on which side is not known. To look for it {how}{_each(e)} of the {e.step.element}, do not cut, and read "
+        f"again. {_length(advice, units)}{_joined(e, advice)}"
+    )
 
 
 def _cut(e, advice: Advice, settings: Settings, units: Units) -> str:

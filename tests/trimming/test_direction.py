@@ -3,6 +3,7 @@
 A shorter wire has the higher dip; what is printed as the next reading is where this piece is right; a reading that nothing explains is not followed.
 """
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -33,8 +34,9 @@ def gardens_of(slopes, end_mhz, *, spread=SPREAD, start=0.03, flat=0.004, seed=3
         sound[looks[n], True] = _response(_rows(ends[n] + 0.02 + common, -np.array(row) * np.ones((GARDENS, 1))), zero, edges[n], flat)
     steps = tuple(SimpleNamespace(step=SimpleNamespace(parameter=f"p{n}_m", band=name, element=f"piece {n}"), bare=any(b == n for b, _ in bare)) for n, name in enumerate(looks))
     wishes = {n: SimpleNamespace(low_hz=0.99 * f, high_hz=1.01 * f, centre_hz=f) for n, f in zip(looks, np.exp(ends))}
+    built = SimpleNamespace(wishes=SimpleNamespace(swr_limit=2.0))
     case = SimpleNamespace(
-        names=tuple(s.step.parameter for s in steps), steps=steps, finished_m=np.full(k, 10.0), start=np.full(k, start), wish=wishes.__getitem__,
+        built=built, names=tuple(s.step.parameter for s in steps), steps=steps, finished_m=np.full(k, 10.0), start=np.full(k, start), wish=wishes.__getitem__,
     )  # fmt: skip
     case.index = case.names.index
     case.reads_bare = lambda e, log: Case.reads_bare(case, e, log)
@@ -170,6 +172,7 @@ def test_a_band_in_which_only_a_high_swr_was_read_is_not_done(swr, verdict):
     bank = gardens_of([[0.9]], [7.1], start=0.0)
     (name,), (wish,) = bank.case.names, (bank.case.wish("b0"),)
     read = Reading(step=name, band="b0", points=tuple((f, swr) for f in (wish.low_hz, wish.centre_hz, wish.high_hz)))
-    got = advise(bank, (read,), Settings(user=RADIO))
-    assert (got.verdict == "wrong") == (verdict == "wrong")
-    assert advise(bank, (read,), Settings(user=RADIO, checked=True)).verdict != "wrong"
+    assert (advise(bank, (read,), Settings(user=RADIO)).verdict == "done") == (verdict == "done")
+    level = replace(read, points=(), dip_hz=wish.centre_hz, swr=swr)
+    assert (advise(bank, (level,)).verdict == "wrong") == (verdict == "wrong")
+    assert advise(bank, (level,), Settings(checked=True)).verdict != "wrong"
