@@ -86,3 +86,20 @@ def test_readings_that_match_are_not_doubted(dip_mhz, verdict, monkeypatch):
     bank = replace(bank, faulty=((None, None),))
     monkeypatch.setattr(advising, "suspicions", lambda bank, log: (0.01, ()))
     assert advise(bank, (reading(bank, 1e6 * dip_mhz),), Settings(user=RADIO)).verdict == verdict
+
+
+@pytest.mark.parametrize("levels, shorter", [((3.4, 5.0, 5.0), True), ((5.0, 5.0, 3.4), False), ((5.0, 5.0, 5.0), False)])
+def test_it_is_looked_for_on_the_side_that_reads_lower_else_by_letting_out(levels, shorter):
+    bank = narrow()
+    folded_m = float(bank.case.finished_m[0] * np.expm1(bank.case.start[0]))
+    there = replace(reading(bank, 7.1e6, folded_m), points=tuple((f, s) for (f, _), s in zip(points_of(bank, 7.1e6), levels)))
+    told = advise(bank, (there,), Settings(user=RADIO))
+    assert told.seeking and (told.move_m > 0) == shorter
+
+
+def test_where_a_dip_is_not_expected_yet_nothing_is_looked_for():
+    """As cut, the dip lies below the band: that is why it was cut so long."""
+    bank = narrow()
+    first = replace(reading(bank, 6.9e6), points=tuple((f, POINT_TOP) for f, _ in points_of(bank, 7.1e6)))
+    told = advise(bank, (first,), Settings(user=RADIO))
+    assert told.verdict == "fold" and not told.seeking
