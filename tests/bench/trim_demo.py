@@ -45,7 +45,7 @@ def main(trials="60", garden="4242"):
     site = read_site(SITE)
     wishes = read_wishes(BANDS, site)
     rank_into(FOLDER, SITE, replace(site, stem=FOLDER.name), wishes, SearchSettings(trials=int(trials), workers=1), fresh=True)
-    for old in (FOLDER / "readings").glob("*"):
+    for old in [*(FOLDER / "readings").glob("*"), *(FOLDER / "verify").glob("*")]:
         old.unlink()
     (FOLDER / "learned.json").unlink(missing_ok=True)
     write_sheet(FOLDER, 1, Units())
