@@ -238,7 +238,7 @@ def fill(p0, tn, ln, rad, new, k, kc, ground, tabs, first, scale_a, scale_p):
     if ground == PERFECT:  # charge and flat current reversed; current upward counts with the mirrored direction
         image[:, [0, 2, 8, 10]], image[:, [4, 12]] = -1.0, 1.0
     _far_pairs(
-        blocks, rad, bool(new.all()), new, near, k, np.log(k), ground, node_of, seg_of, at, tabs, first, scale_a.imag, scale_p.imag,
+        blocks, rad, bool(new.all()), new, near, k, np.log(k), ground, node_of, seg_of, at, tabs, first, scale_a.imag.copy(), scale_p.imag.copy(),
         np.zeros((2, nf, len(blocks), 16 * LANES)), np.zeros(2, int), image.reshape(2, -1), np.zeros((5, 9 * LANES)), np.zeros(8), z.view(float),
     )
     _mirror(new, z)
