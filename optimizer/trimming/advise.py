@@ -117,12 +117,12 @@ def advise(bank: Bank, log: tuple[Reading, ...], settings: Settings = Settings()
     if stray:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound)) if sound < WRONG_BELOW else ()
         return replace(told, verdict="wrong", next_step=None, move_m=0.0, wanted_m=0.0, others=(), sound=sound, causes=shares, likely_hz=stray)
-    last = {i: (found.sound[r.band, r.bare], found.weights, u, r) for i, e in enumerate(bank.case.steps) if (r := last_of(read, e.step.band))}
-    here = range(len(names)) if told.verdict == "done" else [names.index(step)] if told.verdict == "stop" else []
-    dark, limit = [i for i in here if i in last and is_dark(*last[i])], bank.case.built.wishes.swr_limit
+    heard = {i: (found.sound[r.band, r.bare], found.weights, u, r) for i, e in enumerate(bank.case.steps) if (r := last_of(read, e.step.band))}
     if settings.user == RADIO and (sound >= WRONG_BELOW or settings.checked) and (move := _looked_for(bank, found, read, at)):
         return _sought(bank, found, u, names.index(log[-1].step), move, told, sound)
-    right = settings.user == RADIO and all(i in last and is_match(*last[i], limit) for i in range(len(names)))
+    over = heard if told.verdict == "done" else {names.index(step)} & heard.keys() if told.verdict == "stop" else ()
+    dark = any(is_dark(*heard[i]) for i in over)
+    right = settings.user == RADIO and len(heard) == len(names) and all(is_match(*of, bank.case.built.wishes.swr_limit) for of in heard.values())
     if (sound < WRONG_BELOW and not right or dark) and not settings.checked:
         shares = tuple(c for c in causes if c.share >= TELLS * (1 - sound))
         return replace(told, verdict="wrong", move_m=0.0, others=(), sound=sound, causes=shares)
