@@ -16,6 +16,7 @@ from numpy.polynomial import chebyshev
 from ..physics.constants import C0_M_PER_S, TWO_PI
 
 LEAST = 4  # the imaginary part of G, which makes the radiation, goes with the third power of frequency
+LEAST_WIDE = 1e-9  # of the frequency: nearer ones are the same
 MOST_OFF = 5e-3  # of the entries between what is farthest apart; impedances are off by about a hundredth of that
 
 
@@ -24,7 +25,7 @@ def few_of(freq_hz: np.ndarray, reach_m: float) -> np.ndarray:
     low, high = float(freq_hz.min()), float(freq_hz.max())
     quarter = 0.25 * TWO_PI * (high - low) / C0_M_PER_S * reach_m
     count = next((n for n in range(LEAST, len(freq_hz)) if 2.0 * quarter**n / math.factorial(n) <= MOST_OFF), None)
-    if count is None:
+    if count is None or high - low <= LEAST_WIDE * high:
         return freq_hz
     return 0.5 * (low + high) + 0.5 * (high - low) * chebyshev.chebpts1(count)
 

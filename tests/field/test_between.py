@@ -34,6 +34,15 @@ def test_more_are_filled_where_wires_reach_farther_and_all_where_few_would_not_d
     assert few_of(four, 5.0) is four and spread_to(four, z, four) is z
 
 
+def test_a_frequency_many_times_over_is_as_good_as_once():
+    same = replace(level_dipole(ground=FREE), mhz=(7.1,) * (LEAST + 2))
+    assert same.z() == pytest.approx(np.full(LEAST + 2, replace(same, mhz=(7.1,)).z()[0]), rel=1e-9)
+    for apart in (0.0, 1e-9, 1e-6):
+        some = 7.1e6 + apart * np.arange(LEAST + 2)
+        few = few_of(some, 12.0)
+        assert spread_to(some, np.ones((len(few), 1, 1), complex), few) == pytest.approx(1.0, rel=1e-9)
+
+
 def test_powers_up_to_the_third_are_exact_and_what_cancels_cancels():
     few = few_of(BAND_HZ, 1.0)
     x, dense = few / 28e6, BAND_HZ / 28e6
