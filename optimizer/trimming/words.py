@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..sheet.units import Units
 from .advise import RADIO, Advice, Settings
 from .case import Case
+from .evidence import POINT_TOP
 from .faults import KINDS
 from .log import Reading
 
@@ -26,7 +27,7 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units, last:
         "wrong": _stray(e, advice, last) if advice.likely_hz else _wrong(advice),
     }[advice.verdict]
     if advice.seeking:
-        said = _seeking(e, advice, units)
+        said = _seeking(e, advice, units, last)
     moving = advice.verdict in ("cut", "fold", "unfold")
     more = [_moves(advice), HANDS_OFF] if moving else []
     if moving or advice.verdict in ("read", "stop"):
@@ -34,11 +35,17 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units, last:
     return "\n".join([said, *(line for line in more if line)])
 
 
-def _seeking(e, advice: Advice, units: Units) -> str:
+def _seeking(e, advice: Advice, units: Units, last: Reading | None) -> str:
     """A try, not a computed length: what is folded can be let out again."""
+    first, *_, end = [swr for _, swr in last.points] if last and len(last.points) > 1 else (POINT_TOP, POINT_TOP)
+    where = "beside them, on which side is not known"
+    if first < min(end, POINT_TOP) and advice.move_m > 0:
+        where = "below them, for SWR falls that way"
+    elif end < min(first, POINT_TOP) and advice.move_m < 0:
+        where = "above them, for SWR falls that way"
     how = f"fold back {units.cut(advice.move_m)}" if advice.move_m > 0 else f"let out {units.cut(-advice.move_m)}"
     return (
-        f"No dip shows at the frequencies that were read: it lies beside them, on which side is not known. To look for it {how}{_each(e)} of the {e.step.element}, do not cut, and read "
+        f"No dip shows at the frequencies that were read: it lies {where}. To look for it {how}{_each(e)} of the {e.step.element}, do not cut, and read "
         f"again. {_length(advice, units)}{_joined(e, advice)}"
     )
 

@@ -1,17 +1,20 @@
 """What SWR at three frequencies tells of a dip narrower than they are apart. The aerials are curves made up here; facts of the trade: common practice, no source."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from test_direction import gardens_of
 
+from optimizer.sheet.units import Units
 from optimizer.trimming import advise as advising
 from optimizer.trimming.advise import RADIO, Settings, advise
 from optimizer.trimming.evidence import POINT_TOP
 from optimizer.trimming.log import Reading
 from optimizer.trimming.points import CLEAR, with_dip
 from optimizer.trimming.response import X
+from optimizer.trimming.words import words_of
 
 LEAST, WIDTH = 1.4, 0.004  # SWR at the dip, and how far off it the SWR is one more
 SLOPE = 0.8
@@ -95,6 +98,20 @@ def test_it_is_looked_for_on_the_side_that_reads_lower_else_by_letting_out(level
     there = replace(reading(bank, 7.1e6, folded_m), points=tuple((f, s) for (f, _), s in zip(points_of(bank, 7.1e6), levels)))
     told = advise(bank, (there,), Settings(user=RADIO))
     assert told.seeking and (told.move_m > 0) == shorter
+
+
+@pytest.mark.parametrize(
+    "levels, side", [((3.4, 5.0, 5.0), "below them"), ((5.0, 5.0, 3.4), "above them"), ((5.0, 5.0, 5.0), "not known"), ((5.0, 9.0, 6.0), "not known")]
+)
+def test_the_side_is_told_where_the_readings_show_it(levels, side):
+    bank = narrow()
+    points = tuple((f, s) for (f, _), s in zip(points_of(bank, 7.1e6), levels))
+    there = replace(reading(bank, 7.1e6, float(bank.case.finished_m[0] * np.expm1(bank.case.start[0]))), points=points)
+    settings = Settings(user=RADIO)
+    told = advise(bank, (there,), settings)
+    step = SimpleNamespace(parameter=told.step, band="b0", element="legs, both alike")
+    case = SimpleNamespace(steps=(SimpleNamespace(step=step, start_m=10.0),), index=bank.case.index, wish=bank.case.wish)
+    assert side in words_of(case, told, settings, Units(), there).splitlines()[0]
 
 
 def test_where_a_dip_is_not_expected_yet_nothing_is_looked_for():
