@@ -67,9 +67,9 @@ def is_dark(response: Response, weights, u, reading: Reading) -> bool:
 
 
 def is_match(response: Response, weights, u, reading: Reading, limit: float) -> bool:
-    """Is the lowest SWR that was read within the limit, or as low as the gardens show it?"""
+    """Is the lowest SWR that was read, short of the end of the scale, within the limit or as low as the gardens show it?"""
     least = min((swr for _, swr in reading.points), default=np.inf)
-    return bool(least <= max(limit, DARK * expected_swr(response, weights, u)))
+    return bool(least < POINT_TOP and least <= max(limit, DARK * expected_swr(response, weights, u)))
 
 
 def way_to_look(case: Case, response: Response, weights, log: tuple[Reading, ...], at, start, right: float, j: int) -> float | None:

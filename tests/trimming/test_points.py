@@ -12,7 +12,7 @@ from optimizer.trimming import advise as advising
 from optimizer.trimming.advise import RADIO, Settings, advise
 from optimizer.trimming.evidence import POINT_TOP
 from optimizer.trimming.log import Reading
-from optimizer.trimming.points import CLEAR, with_dip
+from optimizer.trimming.points import CLEAR, is_match, with_dip
 from optimizer.trimming.response import X
 from optimizer.trimming.words import words_of
 
@@ -89,6 +89,15 @@ def test_readings_that_match_are_not_doubted(dip_mhz, verdict, monkeypatch):
     bank = replace(bank, faulty=((None, None),))
     monkeypatch.setattr(advising, "suspicions", lambda bank, log: (0.01, ()))
     assert advise(bank, (reading(bank, 1e6 * dip_mhz),), Settings(user=RADIO)).verdict == verdict
+
+
+def test_the_end_of_the_scale_is_no_match_however_poor_one_is_expected():
+    """A dip of 3.4 with half as much again is beyond what the meter shows: readings at its end tell nothing."""
+    bank = narrow(start=0.0)
+    response, ones = bank.sound["b0", False], np.full(len(bank.final), 1 / len(bank.final))
+    poor = replace(response, swr=response.swr * (np.log(3.4) / np.log(LEAST)))
+    dead, met = (replace(reading(bank, 7.1e6), points=tuple((f, s) for (f, _), s in zip(points_of(bank, 7.1e6), levels))) for levels in ((5.0, 9.0, 5.0), (5.0, 3.8, 5.0)))
+    assert not is_match(poor, ones, np.zeros(1), dead, 2.0) and is_match(poor, ones, np.zeros(1), met, 2.0)
 
 
 @pytest.mark.parametrize("levels, shorter", [((3.4, 5.0, 5.0), True), ((5.0, 5.0, 3.4), False), ((5.0, 5.0, 5.0), False)])
