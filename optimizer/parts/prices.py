@@ -140,7 +140,7 @@ def _needed(items, stock):
             continue
         left = sum(_left(stock, taken, key, quantities))
         for piece, each in pieces if left > 1e-9 else ():
-            runs.setdefault(piece, []).extend([each] * round(left) if part(piece).in_one_piece else [each * left])
+            runs.setdefault(piece, []).extend([each] * math.ceil(left - 1e-9) if part(piece).in_one_piece else [each * left])
             for use in uses[key]:
                 _note(uses, piece, use)
     return {key: sum(_left(stock, taken, key, quantities)) for key, quantities in runs.items()}, uses, taken
