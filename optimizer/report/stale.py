@@ -1,5 +1,5 @@
 """Pages in a results folder that are of another design than their rank has now. A build sheet goes: somebody would build the wrong wire, and it can be
-made again. A page of measurements cannot: it is kept beside, under a name of its own, and says on top that its rank has another design."""
+made again. A page of measurements cannot: it is kept beside, under a name of its own, and says on top that its rank has another design or none."""
 
 from __future__ import annotations
 
@@ -41,12 +41,13 @@ def kept_aside(folder: Path, designs: list[dict]) -> tuple[tuple[str, str], ...]
 
 
 def put_aside(page: Path, mark_now: str) -> Path | None:
-    """Renames a rank's page of measurements where it is not of the design with that mark; its new place, None where it stays or there is none."""
+    """Renames a rank's page of measurements where it is not of the design with that mark (empty: the rank has none); its new place, None where it stays or there is none."""
     if not page.exists() or (mark := _mark_in(page)) == mark_now:
         return None
     aside = next(p for n in count(1) if not (p := page.with_name(f"{page.stem}-earlier{f'-{n}' if n > 1 else ''}.html")).exists())
     page.rename(aside)
-    _headed(aside, f"{'Of an earlier design' if mark else 'Of a design not noted here'}: rank {page.stem} {'has' if mark else 'may have'} another one now. {STAYS}")
+    now = "has none now" if not mark_now else f"{'has' if mark else 'may have'} another one now"
+    _headed(aside, f"{'Of an earlier design' if mark else 'Of a design not noted here'}: rank {page.stem} {now}. {STAYS}")
     return aside
 
 

@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from optimizer.cli import app
 from optimizer.physics.wish_reader import read_wishes
 from optimizer.report.folder import rank_into, rerun
+from optimizer.report.stale import kept_aside
 from optimizer.search.settings import SearchSettings
 from optimizer.sheet import pdf
 from optimizer.sheet.units import Units
@@ -81,6 +82,14 @@ def test_a_page_of_another_design_is_not_written_over_though_no_run_has_looked(f
     assert pages(folder) == ["1-earlier-2.html", "1-earlier.html", "1.html"]
     kept = [(folder / f"verify/1-earlier{n}.html").read_text(encoding="utf-8") for n in ("", "-2")]
     assert [re.sub('<p class="loud">[^<]*</p>\n', "", page) for page in kept] == earlier
+
+
+@pytest.mark.parametrize("mark", ['<meta name="lotwire-design" content="ab">', ""])
+def test_a_page_whose_rank_is_gone_says_so(tmp_path, mark):
+    (tmp_path / "verify").mkdir()
+    (tmp_path / "verify/7.html").write_text(f"{mark}<body>\nread", encoding="utf-8")
+    ((_, now),) = kept_aside(tmp_path, [])
+    assert "rank 7 has none now" in (tmp_path / now).read_text(encoding="utf-8")
 
 
 def test_a_page_of_an_earlier_version_and_files_of_the_user_are_kept(ranked, folder):
