@@ -285,6 +285,21 @@ def test_a_lot_keeps_its_tapes_until_a_taped_corner_is_moved(open_page, yard, tm
     assert len(saved(page, tmp_path / "back").tape_report.readings) == len(residuals)
 
 
+def test_given_points_named_by_numbers_keep_their_order(open_page, tmp_path):
+    """The first two are the base line, and left of it is right of it the other way round: 10 and 2 are not sorted."""
+    path = tmp_path / "numbers.toml"
+    path.write_text(
+        '[site]\nname = "n"\nheight_limit_m = 8\nitu_region = 1\ncurrency = "EUR"\n[points]\n10 = [12, 0]\n2 = [0, 0]\n'
+        + "".join(f'[[tape]]\nfrom = "{a}"\nto = "3"\nm = {m}\nside = "left"\n' for a, m in (("10", 13), ("2", 5)))
+        + '[[feature]]\nrole = "lot"\npoints = ["10", "2", "3"]\n'
+    )
+    before = read_site(path)
+    page = open_page("#/lot/new/empty")
+    opened(page, path)
+    after = saved(page, tmp_path / "after")
+    assert after.tape_report.given == ("10", "2") and after.lot.symmetric_difference(before.lot).area == pytest.approx(0.0, abs=0.01)
+
+
 def test_what_was_taped_and_is_gone_leaves_the_other_tapes_alone(open_page, tmp_path):
     page = open_page("#/lot/new/empty")
     opened(page, YARD)

@@ -107,6 +107,8 @@ export function fromDrawn(drawn) {
   return drawing;
 }
 
+const entries = (values) => (values instanceof Map ? [...values] : Object.entries(values));
+
 /** The tape form as TOML text, for the service, for keeping and for the command line. */
 export function tapeText({ site, points = {}, drawn = {}, tape = [], feature: features }) {
   const key = (k) => (/^[\w-]+$/.test(k) ? k : JSON.stringify(k));
@@ -122,11 +124,11 @@ export function tapeText({ site, points = {}, drawn = {}, tape = [], feature: fe
   const table = (head, values) =>
     [
       head,
-      ...Object.entries(values)
+      ...entries(values)
         .filter(([, v]) => v !== null && v !== undefined)
         .map(pair),
     ].join("\n");
-  const places = Object.entries({ points, drawn }).filter(([, all]) => Object.keys(all).length);
+  const places = Object.entries({ points, drawn }).filter(([, all]) => entries(all).length);
   const tables = [table("[site]", site), ...places.map(([name, all]) => table(`[${name}]`, all))];
   return [...tables, ...tape.map((t) => table("[[tape]]", t)), ...features.map((f) => table("[[feature]]", f))].join("\n\n") + "\n";
 }

@@ -44,8 +44,8 @@ export function turnedSurvey(survey, go, deg) {
     `from`: the drawing's metres less those in which the survey comes out. */
 export function asTaped({ survey }) {
   const { points_m, readings, given = [], base_bearing_deg: bearing } = survey;
-  const points = Object.fromEntries(given.map((name) => [name, points_m[name]])),
-    first = points_m[Object.keys(points)[0] ?? readings[0].from];
+  const points = new Map(given.map((name) => [name, points_m[name]])), // in their order, which an object does not keep for names like 10 and 2
+    first = points_m[given[0] ?? readings[0].from];
   return {
     points,
     first,
