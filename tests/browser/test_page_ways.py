@@ -2,6 +2,8 @@
 
 import re
 
+import pytest
+
 from .conftest import SEARCH_MS
 
 
@@ -50,3 +52,27 @@ def test_with_a_finger_on_a_phone(open_page):
     page.tap("text=Trim log")
     page.wait_for_selector("text=Order of work")
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.parametrize(
+    ("ticks", "expected"),
+    [
+        ({}, {"line": [12, 9.5], "ring": 1}),
+        ({1: True}, {"line": [12, 9.5, 10], "ring": 1}),
+        ({1: True, 2: True}, {"line": [12, 9.5, 10], "ring": 1, "box": 1}),
+        ({0: False}, {"ring": 1}),
+        ({0: False, 1: True}, {"line": 10, "ring": 1}),
+        ({0: False, 3: False}, {}),
+    ],
+)
+def test_ticking_a_part_to_buy_leaves_what_is_in_stock(open_page, ticks, expected):
+    """Runs of 12 and 10 m: the one comes off a piece in stock, the other is to buy."""
+    rows = [
+        {"part": part, "quantity": quantity, "on_hand": there} for part, quantity, there in (("line", 12, True), ("line", 10, False), ("box", 1, False), ("ring", 1, True))
+    ]
+    page = open_page("")
+    found = page.evaluate(
+        "([stock, rows, ticks]) => import('/static/design/stock.js').then((m) => m.held(stock, rows, new Map(ticks.map(([i, yes]) => [rows[i], yes]))))",
+        [{"line": [12, 9.5], "ring": 1}, rows, list(map(list, ticks.items()))],
+    )
+    assert found == expected

@@ -86,7 +86,7 @@ const washes = () =>
 
 const DEAREST = 6;
 
-/** `onHand(part, yes)` is told what somebody has already. */
+/** `onHand(row, yes)` is told what somebody has already. */
 export function partsSection(design, onHand) {
   const uses = new Map();
   for (const p of design.parts) uses.set(p.use, (uses.get(p.use) ?? 0) + p.price);

@@ -9,14 +9,15 @@ import { thumb } from "../run/thumb.js";
 import { peopleSection, wiresOf } from "./people.js";
 import { rerunSection } from "./rerun.js";
 import { skySection } from "./sky.js";
+import { held } from "./stock.js";
 import { swrSection } from "./swr.js";
 
 export async function show(main, { run: id, rank }, { signal }) {
   const [run, design] = await Promise.all([api.run(id), api.design(id, rank)]);
   const site = await api.site(run.site).catch(() => null),
     base = `runs/${id}/designs/${rank}`;
-  const onHand = new Map(Object.entries(run.wish.on_hand ?? {}));
-  const have = (part, yes) => (yes ? onHand.set(part.part, part.quantity) : onHand.delete(part.part));
+  const ticks = new Map();
+  const onHand = () => (ticks.size ? { on_hand: held(run.wish.on_hand ?? {}, design.parts, ticks) } : {});
   const curves = h("div", { class: "wide" }, h("p", { class: "quiet" }, "computing the curves …")),
     sky = h("div", { class: "wide" });
   clear(
@@ -58,7 +59,7 @@ export async function show(main, { run: id, rank }, { signal }) {
         h("section", { class: "card", "aria-labelledby": "s-certain" }, h("h2", { id: "s-certain" }, "How sure"), sureness(design)),
         rerunSection(run, design, site?.drawing.height_limit_m ?? 15, onHand),
       ),
-      partsSection(design, have),
+      partsSection(design, (row, yes) => ticks.set(row, yes)),
     ),
   );
   const late = (place, part, make) =>

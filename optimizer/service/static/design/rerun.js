@@ -4,7 +4,7 @@ import { button, choice, clear, field, h, number } from "../dom.js";
 import * as api from "../api.js";
 import { bandWords } from "../words.js";
 
-/** `run`: as the service gives it; `design`: what is looked at, for the ranges; `onHand`: parts ticked. */
+/** `run`: as the service gives it; `design`: what is looked at, for the ranges; `onHand()`: what the ticks on its parts add to the change. */
 export function rerunSection(run, design, limit, onHand) {
   const { wish } = run,
     change = {},
@@ -28,7 +28,7 @@ export function rerunSection(run, design, limit, onHand) {
     const body = {
       ...change,
       ...(dropped.size ? { bands: bands.filter((_, i) => !dropped.has(i)) } : {}),
-      ...(onHand?.size ? { on_hand: Object.fromEntries(onHand) } : {}),
+      ...onHand(),
     };
     if (!Object.keys(body).length) return clear(told, h("p", { class: "hint" }, "Change something first."));
     go.disabled = true;
