@@ -71,7 +71,7 @@ def told(
     log = entries(path)
     asked = replace(asked, band=asked.band and asked.band.strip().lower())
     _check(case, asked, chance, user)
-    reading = _reading(case, asked, log)
+    reading = _reading(case, asked, log[:-1] if asked.strike else log)
     if asked.strike:
         log = _struck(path, log)
     settings = Settings(chance=chance, user=user, checked=checked, prior=weights_in(folder, without=name))

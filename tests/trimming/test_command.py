@@ -64,6 +64,16 @@ def test_a_smaller_chance_cuts_less(folder):
     assert cuts[0] < cuts[1] < cuts[2]
 
 
+def test_a_reading_that_replaces_the_first_is_the_first(folder):
+    """With the lengths as cut, as the first one has them; and of a step read before the other was touched."""
+    told(folder, "--band", "40m", "--reading-mhz", "7.0")
+    told(folder, "--strike", "--band", "20m", "--reading-mhz", "13.9")
+    struck, _, taken = log_in(folder)
+    assert taken["start_m"] == struck["start_m"] and len(taken["start_m"]) > 1
+    fresh = told(folder, "--strike", "--band", "20m", "--reading-mhz", "13.9")
+    assert log_in(folder)[-1] | {"at": ""} == taken | {"at": ""} and fresh["readings"] == 1
+
+
 def test_the_later_step_knows_the_earlier_readings(folder):
     """Where the upper band said that the wire is slow, the tail is looked for shorter before it was ever read."""
     tails = []
