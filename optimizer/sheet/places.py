@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, count
 
 from ..families.outline import bearing_deg
 from ..site.model import Point2, Site
@@ -72,12 +72,16 @@ def _standing(site: Site, at: Point2) -> str:
 
 
 def corners_of(site: Site) -> tuple[Corner, ...]:
-    """Corners of the houses, then of the lot, lettered a, b, c ..."""
+    """Corners of the houses, then of the lot: by the names they were taped by, others lettered a, b, c ... without those names."""
     rings = [h.footprint.exterior for h in site.buildings] + [site.lot.exterior]
     points: list[Point2] = []
     for ring in rings:
         points += [c[:2] for c in ring.coords[:-1] if all(math.dist(c[:2], p) > 0.3 for p in points)]
-    return tuple(Corner(name=_letters(i), at_m=p) for i, p in enumerate(points))
+    taped = site.tape_report.points_m if site.tape_report else ()
+    taken = {name.lower() for name, _ in taped}
+    letters = (letter for i in count() if (letter := _letters(i)) not in taken)
+    own = [next((name for name, at in taped if math.dist(at, p) < SAME_M), None) for p in points]
+    return tuple(Corner(name=name or next(letters), at_m=p) for name, p in zip(own, points))
 
 
 def _letters(i: int) -> str:

@@ -123,9 +123,20 @@ def test_a_power_line_stands_on_the_plan_or_is_named_as_off_it(built, beyond_m):
     assert (off in words) == (beyond_m > 1.0)
 
 
+def test_corners_bear_the_names_they_were_taped_by_and_no_other_corner_bears_one(built):
+    """Somebody who calls a corner of the lot "c" must not find another c on the plan."""
+    lettered = corners_of(built.site)
+    taped = (("c", lettered[0].at_m), ("A", (500.0, 0.0)), ("gate", lettered[-1].at_m))
+    report = TapeReport(readings=(), closing_error_m=0.0, spare_tapes=0, points_m=taped)
+    corners = corners_of(replace(built.site, tape_report=report))
+    names = [c.name for c in corners]
+    assert (names[0], names[-1]) == ("c", "gate") and len({n.lower() for n in names}) == len(names) and "a" not in names
+    assert [c.at_m for c in corners] == [c.at_m for c in lettered]
+
+
 @pytest.mark.parametrize("more", [0, 30])
 def test_a_tape_that_does_not_fit_is_told_where_points_are_set_out(built, more):
-    """With its point as the plan letters it, and what every tape is off by; many tapes stand in the annex."""
+    """By the names on the plan, which are those that were taped, and what every tape is off by; many tapes stand in the annex."""
     corner = next(c for t in tapes_of(built, places_of(built)) for c, _ in t.corners)
     wrong = TapeReading(name="tape[0] q-z", start="q", end="z", measured_m=11.0, residual_m=-0.123, corrected_m=11.2)
     others = tuple(TapeReading(name=f"tape[{i}] z-n{i}", start="z", end=f"n{i}", measured_m=5.0, residual_m=1e-3 * i) for i in range(1, more + 3))
@@ -134,7 +145,8 @@ def test_a_tape_that_does_not_fit_is_told_where_points_are_set_out(built, more):
     )  # fmt: skip
     page = document(replace(built, site=replace(built.site, tape_report=report)), Units())
     side = text_of(render(replace(page, sections=page.sections[:1])))
-    assert f"tape[0] q-z reads 11.00 m and does not fit: the other tapes say 11.20 m. Measure it again before you set out from q ({corner.name} on this plan) or z" in side
+    assert f"tape[0] q-z reads 11.00 m and does not fit: the other tapes say 11.20 m. Measure it again before you set out from q or z" in side
+    assert " m from q" in side  # the two tapes of some point
     cells = [c for s in page.sections for b in s.blocks if isinstance(b, Table) and "measured less computed" in b.caption for row in b.rows for c in row]
     assert "q to z" in cells and "−12.3 cm" in cells and all(f"z to n{i}" in cells and f"+{i / 10:.1f} cm" in cells for i in range(1, more + 3))
     assert ("Every tape" in text_of(render(page))) == (more > 0)
