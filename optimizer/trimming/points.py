@@ -56,6 +56,12 @@ def is_high(reading: Reading) -> bool:
     return min(levels) >= NO_DIP_SWR or bool(inner) and min(inner) >= POINT_TOP and min(levels) >= FAINT_SWR
 
 
+def falls_to(reading: Reading) -> int:
+    """Towards which end of the frequencies the SWR falls: -1 the lower, 1 the upper, 0 neither or at neither end below the end of the scale."""
+    first, last = (reading.points[0][1], reading.points[-1][1]) if reading.points else (POINT_TOP, POINT_TOP)
+    return 0 if first == last or min(first, last) >= POINT_TOP else -1 if first < last else 1
+
+
 def expected_swr(response: Response, weights, u) -> float:
     """At the dip, in these gardens."""
     return float(np.exp(weights @ response.log_swr(u)))
@@ -88,7 +94,7 @@ def way_to_look(case: Case, response: Response, weights, log: tuple[Reading, ...
         return bool((np.abs(high - place) < width / 2).any())
 
     places = [min(right + width, float(start[j])), right - width]
-    if last.points and last.points[0][1] == min(swr for _, swr in last.points) < POINT_TOP:  # it lies below
+    if falls_to(last) < 0:  # the dip lies below
         places.reverse()
     open_to = [place for place in places if abs(place - right) > width / 2 and not tried(place)]
     if not tried(right) or not open_to:

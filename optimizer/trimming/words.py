@@ -5,9 +5,9 @@ from __future__ import annotations
 from ..sheet.units import Units
 from .advise import RADIO, Advice, Settings
 from .case import Case
-from .evidence import POINT_TOP
 from .faults import KINDS
 from .log import Reading
+from .points import falls_to
 
 HANDS_OFF = "Transmitter off and line unplugged before you touch wire, coil, transformer or counterpoise."
 ON_AIR = "Low power, listen first, identify, short, and never outside your allocation."
@@ -37,12 +37,10 @@ def words_of(case: Case, advice: Advice, settings: Settings, units: Units, last:
 
 def _seeking(e, advice: Advice, units: Units, last: Reading | None) -> str:
     """A try, not a computed length: what is folded can be let out again."""
-    first, *_, end = [swr for _, swr in last.points] if last and len(last.points) > 1 else (POINT_TOP, POINT_TOP)
+    side = falls_to(last) if last else 0
     where = "beside them, on which side is not known"
-    if first < min(end, POINT_TOP) and advice.move_m > 0:
-        where = "below them, for SWR falls that way"
-    elif end < min(first, POINT_TOP) and advice.move_m < 0:
-        where = "above them, for SWR falls that way"
+    if side * advice.move_m < 0.0:  # as the move has it
+        where = f"{'below' if side < 0 else 'above'} them, for SWR falls that way"
     how = f"fold back {units.cut(advice.move_m)}" if advice.move_m > 0 else f"let out {units.cut(-advice.move_m)}"
     return (
         f"No dip shows at the frequencies that were read: it lies {where}. To look for it {how}{_each(e)} of the {e.step.element}, do not cut, and read "

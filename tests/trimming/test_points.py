@@ -100,7 +100,7 @@ def test_the_end_of_the_scale_is_no_match_however_poor_one_is_expected():
     assert not is_match(poor, ones, np.zeros(1), dead, 2.0) and is_match(poor, ones, np.zeros(1), met, 2.0)
 
 
-@pytest.mark.parametrize("levels, shorter", [((3.4, 5.0, 5.0), True), ((5.0, 5.0, 3.4), False), ((5.0, 5.0, 5.0), False)])
+@pytest.mark.parametrize("levels, shorter", [((3.4, 5.0, 5.0), True), ((5.0, 5.0, 3.4), False), ((5.0, 5.0, 5.0), False), ((4.5, 4.5, 4.5), False)])
 def test_it_is_looked_for_on_the_side_that_reads_lower_else_by_letting_out(levels, shorter):
     bank = narrow()
     folded_m = float(bank.case.finished_m[0] * np.expm1(bank.case.start[0]))
