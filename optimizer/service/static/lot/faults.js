@@ -6,7 +6,7 @@ import { asSite } from "./files.js";
 import { lotOf } from "./model.js";
 
 const sign = (fault) => (fault.hint ? "○" : "!");
-const QUIET = /base_bearing|radio point/; // said elsewhere, or of no use to who draws
+const QUIET = /base_bearing|radio point/; // said elsewhere, as the survey's own is, or of no use to who draws
 
 export function faultList(editor, signal, onTold) {
   const box = h("div", { class: "faults" });
@@ -17,7 +17,7 @@ export function faultList(editor, signal, onTold) {
         const words = `${sign(f)} ${f.text}`;
         return h("p", { class: f.hint ? "hint" : "fault" }, f.id ? button(words, () => editor.select(f.id), { class: "as-link" }) : words);
       }),
-      warnings.filter((w) => !QUIET.test(w)).map((w) => h("p", { class: "warn" }, `▲ ${w}`)),
+      warnings.filter((w) => !QUIET.test(w) && w !== editor.drawing.survey?.warning).map((w) => h("p", { class: "warn" }, `▲ ${w}`)),
     );
   const lines = (words) => box.append(...words.map((w) => h("p", { class: "fault" }, `! ${w}`)));
   const ask = later(async () => {
